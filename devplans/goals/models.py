@@ -1,0 +1,121 @@
+from typing import Any
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from devplans.catalogue.models import Drill, Skill
+from devplans.core.models import Row
+from devplans.feedback.models import Delivery
+from devplans.people.access import Role
+from devplans.people.models import Player
+
+SHARE = [MinValueValidator(0), MaxValueValidator(1)]
+
+
+class GoalQuerySet(models.QuerySet["Goal"]):
+    def visible_to(self, user: Any) -> "GoalQuerySet":
+        """Goals of players the user may read; drafts only for their coaches and directors."""
+        staff = Player.objects.for_role(user, Role.COACH, Role.DIRECTOR)
+        return self.filter(
+            Q(player__in=staff) | (Q(player__in=Player.objects.visible_to(user)) & ~Q(life=Goal.Life.DRAFT))
+        )
+
+    def live(self) -> "GoalQuerySet":
+        return self.filter(life=Goal.Life.LIVE)
+
+
+class Goal(Row):
+    """One skill, one player, one measure."""
+
+    class Measure(models.TextChoices):
+        FILM_RATE = "film_rate", _("how often on film (did it of chances)")
+        DRILL_SHARE = "drill_share", _("share made in a drill")
+        REPS_PER_WEEK = "reps_per_week", _("reps a week")
+
+    class Life(models.TextChoices):
+        DRAFT = "draft", _("draft")
+        LIVE = "live", _("live")
+        PAUSED = "paused", _("paused")
+        CLOSED = "closed", _("closed")
+
+    player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="goals")
+    skill = models.ForeignKey(Skill, on_delete=models.PROTECT, related_name="goals")
+    measure = models.CharField(max_length=20, choices=Measure.choices)
+    drill = models.ForeignKey(Drill, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    words = models.CharField(_("in plain words"), max_length=200, blank=True)
+    start_made = models.PositiveIntegerField(null=True, blank=True)
+    start_tried = models.PositiveIntegerField(null=True, blank=True)
+    start_reps = models.PositiveIntegerField(null=True, blank=True)
+    target_share = models.FloatField(null=True, blank=True, validators=SHARE)
+    target_reps = models.PositiveIntegerField(null=True, blank=True)
+    chances_needed = models.PositiveIntegerField(null=True, blank=True)
+    review_dates = models.JSONField(default=list, help_text="ISO dates, fixed when the goal goes live.")
+    due_on = models.DateField()
+    life = models.CharField(max_length=10, choices=Life.choices, default=Life.DRAFT)
+    started_on = models.DateField(null=True, blank=True)
+    closed_on = models.DateField(null=True, blank=True)
+    author = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+
+    objects = GoalQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["due_on", "created_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(start_made=None) | Q(start_made__lte=F("start_tried")), name="start_made_at_most_tried"
+            ),
+            models.CheckConstraint(
+                condition=Q(measure="reps_per_week", target_reps__isnull=False)
+                | (~Q(measure="reps_per_week") & Q(target_share__isnull=False)),
+                name="goal_has_its_target",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.skill} for {self.player}"
+
+
+class GoalExample(Row):
+    """A delivery that shows what the goal is about. It illustrates; it is not evidence."""
+
+    goal = models.ForeignKey(Goal, on_delete=models.CASCADE, related_name="examples")
+    delivery = models.ForeignKey(Delivery, on_delete=models.CASCADE, related_name="goal_examples")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["goal", "delivery"], name="one_example_per_delivery")]
+
+    def __str__(self) -> str:
+        return f"example for {self.goal}"
+
+
+class PlanItem(Row):
+    """A drill with a weekly target in a span of weeks. A past target never changes: a change ends
+    this row last Sunday and begins another."""
+
+    class Target(models.TextChoices):
+        REPS = "reps", _("reps")
+        MAKES = "makes", _("makes")
+        TRIES = "tries", _("tries")
+
+    player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="plan_items")
+    goal = models.ForeignKey(Goal, null=True, blank=True, on_delete=models.CASCADE, related_name="plan_items")
+    drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+")
+    target_in = models.CharField(max_length=10, choices=Target.choices)
+    weekly_target = models.PositiveIntegerField(validators=[MinValueValidator(1)])
+    from_week = models.DateField(help_text="The Monday of the first week.")
+    until_week = models.DateField(null=True, blank=True, help_text="The Monday of the last week.")
+    added_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+
+    class Meta:
+        ordering = ["created_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(until_week=None) | Q(until_week__gte=F("from_week")), name="plan_item_ends_after_start"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.drill} for {self.player}"

@@ -1,0 +1,52 @@
+from datetime import datetime
+from typing import Any
+
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from devplans.core.models import Row
+from devplans.people.models import Squad
+
+
+class EventQuerySet(models.QuerySet["Event"]):
+    def visible_to(self, user: Any) -> "EventQuerySet":
+        """Dates of the squads that the user may read."""
+        return self.filter(squad__in=Squad.objects.visible_to(user))
+
+    def upcoming(self, now: datetime) -> "EventQuerySet":
+        """What has not ended and is not cancelled, soonest first."""
+        return self.filter(cancelled_at=None, ends_at__gte=now).order_by("starts_at")
+
+
+class Event(Row):
+    class Kind(models.TextChoices):
+        GAME = "game", _("game")
+        PRACTICE = "practice", _("practice")
+
+    squad = models.ForeignKey(Squad, on_delete=models.CASCADE, related_name="events")
+    kind = models.CharField(max_length=10, choices=Kind.choices)
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    opponent = models.CharField(max_length=80, blank=True)
+    place = models.CharField(max_length=120, blank=True)
+    series = models.UUIDField(null=True, blank=True, help_text="Shared by the dates made by one weekly repeat.")
+    cancelled_at = models.DateTimeField(null=True, blank=True)
+
+    objects = EventQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["starts_at"]
+        indexes = [models.Index(fields=["squad", "starts_at"])]
+        constraints = [
+            models.CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="event_ends_after_start")
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+    @property
+    def title(self) -> str:
+        if self.kind == self.Kind.GAME:
+            return _("Game v %(opponent)s") % {"opponent": self.opponent} if self.opponent else str(_("Game"))
+        return str(_("Practice"))

@@ -1,0 +1,7 @@
+from django.apps import AppConfig
+
+
+class WorkoutsConfig(AppConfig):
+    name = "devplans.workouts"
+    label = "workouts"
+    default_auto_field = "django.db.models.BigAutoField"

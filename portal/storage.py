@@ -1,0 +1,5 @@
+from whitenoise.storage import CompressedManifestStaticFilesStorage
+
+
+class HashedStatic(CompressedManifestStaticFilesStorage):
+    support_js_module_import_aggregation = True

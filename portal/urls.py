@@ -1,0 +1,16 @@
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("portal.home.urls")),
+    path("accounts/", include("portal.accounts.urls")),
+    path("people/", include("devplans.people.urls")),
+    path("catalogue/", include("devplans.catalogue.urls")),
+    path("calendar/", include("devplans.schedule.urls")),
+    path("films/", include("devplans.film.urls")),
+    path("feedback/", include("devplans.feedback.urls")),
+    path("workouts/", include("devplans.workouts.urls")),
+    path("goals/", include("devplans.goals.urls")),
+    path("progress/", include("devplans.progress.urls")),
+    path("digests/", include("devplans.digests.urls")),
+    path("api/v1/", include("portal.api")),
+]
