@@ -1,0 +1,27 @@
+from types import SimpleNamespace
+
+import pytest
+
+from tests import cast as people
+from tests.services import chromium, empty_cache, redis_url  # noqa: F401
+
+
+@pytest.fixture
+def cast(db: None) -> SimpleNamespace:
+    """One club and outsiders; see tests/cast.py."""
+    return people.build()
+
+
+@pytest.fixture(autouse=True)
+def own_media(settings, tmp_path):
+    """Each test keeps its files to itself."""
+    settings.MEDIA_ROOT = tmp_path / "media"
+    settings.MAIL_DIR = tmp_path / "mail"
+    settings.STORAGES = {
+        **settings.STORAGES,
+        "default": {
+            "BACKEND": "django.core.files.storage.FileSystemStorage",
+            "OPTIONS": {"location": settings.MEDIA_ROOT},
+        },
+        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    }
