@@ -4,7 +4,7 @@ from datetime import timedelta
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from portal import env
+from portal import broker, env
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 
@@ -83,7 +83,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "portal.context.navigation",
             ],
-            "builtins": ["portal.templatetags.ui", "django.templatetags.i18n"],
+            "builtins": ["portal.templatetags.ui", "django.templatetags.i18n", "django.templatetags.static"],
         },
     }
 ]
@@ -97,7 +97,7 @@ DATABASES = {
 }
 
 # The embedded broker listens on a private socket in DATA_DIR; its path is known before it runs.
-REDIS_URL = env.text("REDIS_URL", f"redis+socket://{DATA_DIR}/broker/valkey.sock")
+REDIS_URL = env.text("REDIS_URL", broker.queue_url(DATA_DIR))
 CACHE_URL = REDIS_URL.replace("redis+socket://", "unix://")
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": CACHE_URL}}
 SESSION_ENGINE = "django.contrib.sessions.backends.db"
@@ -162,6 +162,10 @@ TIME_ZONE = "UTC"
 # Files
 STATIC_URL = "/static/"
 STATIC_ROOT = Path(env.text("STATIC_ROOT", str(DATA_DIR / "static")))
+STATICFILES_FINDERS = [
+    "django.contrib.staticfiles.finders.AppDirectoriesFinder",
+    "portal.storage.HtmxFinder",
+]
 STORAGE_URL = env.text("STORAGE_URL", "")
 MEDIA_ROOT = DATA_DIR / "media"
 STORAGES = {
@@ -189,17 +193,24 @@ else:
 EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = env.text("MAIL_FROM", f"portal@{urlsplit(PUBLIC_URL).hostname or 'localhost'}")
 MAIL_DIR = DATA_DIR / "mail"
+# How long a sender may hold a mail before another takes it over; longer than EMAIL_TIMEOUT.
+OUTBOX_LEASE_S = env.number("OUTBOX_LEASE_S", 90)
 
 # Work in the background: rows with leases are the truth, the queue is a doorbell.
 CELERY_BROKER_URL = REDIS_URL
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_DEFAULT_QUEUE = "mail"
-CELERY_TASK_ROUTES = {"film.*": {"queue": "media"}, "feedback.cut_*": {"queue": "media"}}
+# A film takes up to an hour, so films queue apart from clips and mail.
+CELERY_TASK_ROUTES = {"film.*": {"queue": "media"}, "feedback.cut_*": {"queue": "clips"}}
+WORKER_QUEUES = ("mail", "clips", "media")
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+# A page never waits for a broker that is away: the sweepers find what was not queued.
+CELERY_TASK_PUBLISH_RETRY_POLICY = {"max_retries": 1, "interval_start": 0, "interval_step": 0}
 CELERY_BROKER_TRANSPORT_OPTIONS = {
+    "socket_connect_timeout": 2,
     "visibility_timeout": 3600,
     "unacked_restore_interval": 2,
     "unacked_restore_throttle": 1,

@@ -15,7 +15,6 @@ from django.utils import timezone
 from devplans.core.models import Message
 
 log = logging.getLogger(__name__)
-LEASE = timedelta(seconds=90)
 MAX_ATTEMPTS = 8
 SWEEP_AT_ONCE = 500
 State = Message.State
@@ -34,7 +33,7 @@ def claim(message_id: UUID) -> UUID | None:
     taken = (
         Message.objects.due(now)
         .filter(pk=message_id)
-        .update(state=State.SENDING, lease_until=now + LEASE, lease_token=token, attempts=F("attempts") + 1)
+        .update(state=State.SENDING, lease_until=now + timedelta(seconds=settings.OUTBOX_LEASE_S), lease_token=token, attempts=F("attempts") + 1)
     )
     return token if taken else None
 
