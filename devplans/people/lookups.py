@@ -1,0 +1,94 @@
+"""Questions about people that other apps ask: who stands behind a player, who holds which role."""
+
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+
+from devplans.people import access
+from devplans.people.access import Role
+from devplans.people.models import Club, Player, Squad, SquadPlayer, User
+
+
+def guardians_of(player: Player) -> list[User]:
+    """The accounts that are guardians of `player` today, the longest first."""
+    rows = player.guardianships.current().filter(user__is_active=True).select_related("user")
+    return list(dict.fromkeys(row.user for row in rows.order_by("since", "created_at")))
+
+
+def second_adults(club: Club, *, except_user: Any = None) -> list[User]:
+    """Who stands in where a minor has no guardian: the welfare officers, else the directors who are not the author."""
+    author = getattr(except_user, "pk", None)
+    for role in (Role.WELFARE, Role.DIRECTOR):
+        rows = (
+            club.memberships.current().filter(role=role, user__is_active=True).exclude(user=author)
+        )
+        found = list(
+            dict.fromkeys(
+                row.user for row in rows.select_related("user").order_by("since", "created_at")
+            )
+        )
+        if found:
+            return found
+    return []
+
+
+def roles_of(user: Any) -> set[Role]:
+    """The roles that `user` holds today, in any club."""
+    if not getattr(user, "is_authenticated", False):
+        return set()
+    held = {Role(role) for role in user.memberships.current().values_list("role", flat=True)}
+    if user.guardianships.current().exists():
+        held.add(Role.GUARDIAN)
+    if user.players.exists():
+        held.add(Role.PLAYER)
+    return held
+
+
+def squads_of(player: Player, day: date | None = None) -> list[Squad]:
+    """The squads that `player` is in on `day` (today), the latest joined first."""
+    rows = player.squadplayers.on(day) if day else player.squadplayers.current()
+    rows = rows.select_related("squad__season__club").order_by("-since", "-created_at")
+    return list(dict.fromkeys(row.squad for row in rows))
+
+
+def number_on(player: Player, squad: Squad, day: date) -> str:
+    """The number that `player` wore in `squad` on `day`; empty where he was not in it or had none."""
+    row = (
+        SquadPlayer.objects.on(day)
+        .filter(player=player, squad=squad)
+        .order_by("-since", "-created_at")
+        .first()
+    )
+    return row.number if row else ""
+
+
+def numbers_in(squad: Squad, day: date | None = None) -> dict[Any, str]:
+    """Number by player id for everybody who is in `squad` on `day` (today)."""
+    rows = squad.squadplayers.on(day) if day else squad.squadplayers.current()
+    return dict(rows.order_by("since", "created_at").values_list("player_id", "number"))
+
+
+def coaches_of(squad: Squad) -> list[User]:
+    """The coaches of `squad` today."""
+    rows = (
+        squad.memberships.current()
+        .filter(role=Role.COACH, user__is_active=True)
+        .select_related("user")
+    )
+    return list(dict.fromkeys(row.user for row in rows.order_by("since", "created_at")))
+
+
+def wants_mail(user: Any, kind: str) -> bool:
+    """Has `user` left mails of `kind` switched on?"""
+    return not user.mail_choices.filter(kind=kind).exists()
+
+
+def players_behind(user: Any) -> list[Player]:
+    """The players whom `user` is a guardian of today."""
+    return list(Player.objects.for_role(user, Role.GUARDIAN).distinct())
+
+
+def staff_of(club: Club, roles: Iterable[Role] = access.STAFF) -> list[Any]:
+    """Memberships of `club` that hold today in one of `roles`, with their people."""
+    rows = club.memberships.current().filter(role__in=list(roles)).select_related("user", "squad")
+    return list(rows.order_by("role", "user__first_name"))
