@@ -8,6 +8,8 @@ from statsmodels.stats.proportion import proportion_confint
 
 from devplans.stats.proportions import share, wilson_interval
 
+pytestmark = pytest.mark.once
+
 NEWCOMBE_A = "Newcombe 1998, Stat. Med. 17:857-872, Table I, method 3"
 NEWCOMBE_B = "Newcombe 1998, Stat. Med. 17:873-890, building block of method 10"
 RECOMPUTED = "statsmodels proportion_confint, method wilson"

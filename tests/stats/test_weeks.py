@@ -7,6 +7,8 @@ from hypothesis import strategies as st
 
 from devplans.stats import weeks
 
+pytestmark = pytest.mark.once
+
 # Wikipedia, "ISO week date", the usual list; dates after 2010 recomputed with datetime.isocalendar.
 ISO_DATES = """
 1977-01-01 1976-W53; 1977-12-31 1977-W52; 1978-01-01 1977-W52; 1978-01-02 1978-W01;
