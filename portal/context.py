@@ -1,7 +1,125 @@
-from typing import Any
+"""What every page shows around its content: the club, who is signed in, where one can go."""
+
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
 
 from django.http import HttpRequest
+from django.urls import NoReverseMatch, reverse
+from django.utils.functional import SimpleLazyObject
+from django.utils.translation import gettext_lazy as _
+
+from devplans.people.access import Role
+from devplans.people.models import Club
+
+MOST_IN_A_BAR = 5
+
+
+class Place(NamedTuple):
+    """A page worth a link. `spaces`: the URL namespaces whose pages belong to it."""
+
+    label: Any
+    route: str
+    spaces: tuple[str, ...] = ()
+
+
+PLACES: dict[Role, tuple[Place, ...]] = {
+    Role.COACH: (
+        Place(_("Waiting for you"), "home:coach"),
+        Place(_("Film"), "film:list", ("film", "feedback")),
+        Place(_("Players"), "people:player-list", ("progress", "goals")),
+        Place(_("Calendar"), "schedule:calendar", ("schedule",)),
+        Place(_("Squad"), "people:squad", ("people",)),
+    ),
+    Role.DIRECTOR: (
+        Place(_("Club"), "home:director"),
+        Place(_("Squads"), "people:squad-list", ("people",)),
+        Place(_("Weekly pages"), "digests:archive", ("digests",)),
+    ),
+    Role.GUARDIAN: (
+        Place(_("Family"), "home:family", ("feedback", "progress")),
+        Place(_("Weekly pages"), "digests:archive", ("digests",)),
+    ),
+    Role.PLAYER: (
+        Place(_("Today"), "home:player", ("feedback",)),
+        Place(_("Work"), "goals:work", ("goals",)),
+        Place(_("Log"), "workouts:list", ("workouts",)),
+        Place(_("Me"), "people:me", ("people", "progress")),
+    ),
+}
+
+
+@dataclass(frozen=True)
+class NavItem:
+    label: Any
+    url: str
+    route: str
+    spaces: tuple[str, ...]
+    starts_group: bool = False
+    current: bool = False
+    count: int | None = None
 
 
 def navigation(request: HttpRequest) -> dict[str, Any]:
-    return {}
+    """`club`, `who`, `nav_items`, `nav_as_bar`, `sign_out_url`; only a page that shows them pays for them.
+
+    A view that knows a number for a place puts it into `request.nav_counts`, by route.
+    """
+    user = getattr(request, "user", None)
+    if user is None or not user.is_authenticated:
+        return {"club": None, "who": None, "nav_items": [], "nav_as_bar": False}
+    items = SimpleLazyObject(lambda: _items(request))
+    return {
+        "club": getattr(request, "club", None) or SimpleLazyObject(lambda: _club(request)),
+        "who": user,
+        "nav_items": items,
+        "nav_as_bar": SimpleLazyObject(lambda: 1 < len(items) <= MOST_IN_A_BAR),
+        "sign_out_url": address("account_logout"),
+    }
+
+
+def address(route: str) -> str:
+    """The URL of a route without arguments; empty where there is no such page."""
+    try:
+        return reverse(route)
+    except NoReverseMatch:
+        return ""
+
+
+def roles_of(user: Any) -> list[Role]:
+    """The roles that a person holds today, the order in which their pages are offered."""
+    held = set(user.memberships.current().values_list("role", flat=True))
+    if user.guardianships.current().exists():
+        held.add(Role.GUARDIAN)
+    if user.players.exists():
+        held.add(Role.PLAYER)
+    return [role for role in PLACES if role in held]
+
+
+def _club(request: HttpRequest) -> Club | None:
+    return Club.objects.visible_to(request.user).order_by("created_at").first()
+
+
+def _items(request: HttpRequest) -> list[NavItem]:
+    counts = getattr(request, "nav_counts", {})
+    found: dict[str, NavItem] = {}
+    for role in roles_of(request.user):
+        group = len(found)
+        for place in PLACES[role]:
+            url = address(place.route)
+            if url and place.route not in found:
+                starts = bool(group) and len(found) == group
+                found[place.route] = NavItem(
+                    place.label, url, place.route, place.spaces, starts, count=counts.get(place.route)
+                )
+    return _with_current(list(found.values()), request)
+
+
+def _with_current(items: list[NavItem], request: HttpRequest) -> list[NavItem]:
+    """Marks the one place that the page belongs to: by its address, else by its app."""
+    match = request.resolver_match
+    space = match.namespace if match else ""
+    inside = [item for item in items if request.path.startswith(item.url)]
+    here = max(inside, key=lambda item: len(item.url), default=None)
+    if here is None:
+        here = next((item for item in items if space and space in item.spaces), None)
+    return [replace(item, current=True) if item is here else item for item in items]

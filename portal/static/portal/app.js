@@ -1,0 +1,2 @@
+import "./confirm-button.js";
+import "./copy-text.js";

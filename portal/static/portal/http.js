@@ -1,0 +1,57 @@
+/** What the server said when it refused: `status`, the sentence to show, and messages per field. */
+export class Refused extends Error {
+  constructor(status, answer) {
+    super(sentence(status, answer));
+    this.name = "Refused";
+    this.status = status;
+    this.fields = answer && typeof answer === "object" && !("detail" in answer) ? answer : {};
+  }
+}
+
+function sentence(status, answer) {
+  if (answer && typeof answer === "object") {
+    if (typeof answer.detail === "string") return answer.detail;
+    const first = Object.values(answer).flat(Infinity).find((value) => typeof value === "string");
+    if (first) return first;
+  }
+  return status === 0 ? "No connection." : `The server could not do this (${status}).`;
+}
+
+/** Django's cookie is the only place the token is needed from: pages may be older than it. */
+export function csrfToken(cookies = document.cookie) {
+  const pair = cookies.split("; ").find((entry) => entry.startsWith("csrftoken="));
+  return pair ? decodeURIComponent(pair.slice("csrftoken=".length)) : "";
+}
+
+/**
+ * fetch with the CSRF header; resolves to the parsed JSON (null for an empty answer),
+ * rejects with `Refused` for anything but 2xx, status 0 when there is no connection.
+ * body: a FormData goes as it is, anything else as JSON.
+ */
+export async function send(method, url, body = undefined, { signal } = {}) {
+  const headers = { Accept: "application/json", "X-CSRFToken": csrfToken() };
+  const form = body instanceof FormData;
+  if (body !== undefined && !form) headers["Content-Type"] = "application/json";
+  let answer;
+  try {
+    answer = await fetch(url, {
+      method,
+      headers,
+      signal,
+      credentials: "same-origin",
+      body: body === undefined || form ? body : JSON.stringify(body),
+    });
+  } catch (error) {
+    if (error.name === "AbortError") throw error;
+    throw new Refused(0, null);
+  }
+  const text = await answer.text();
+  let parsed = null;
+  try {
+    parsed = text ? JSON.parse(text) : null;
+  } catch {
+    // an HTML error page: the status is all there is to tell
+  }
+  if (!answer.ok) throw new Refused(answer.status, parsed);
+  return parsed;
+}

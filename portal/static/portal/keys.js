@@ -1,0 +1,108 @@
+/**
+ * Keyboard shortcuts. A single letter works outside fields, Alt with it works everywhere;
+ * a person can change each letter or switch them all off, kept per person on this device.
+ */
+const NOT_TYPED = new Set(["button", "checkbox", "color", "file", "image", "radio", "range", "reset", "submit"]);
+
+function isTyping(target) {
+  if (!(target instanceof Element)) return false;
+  if (target.closest("textarea, select, [contenteditable]:not([contenteditable='false'])")) return true;
+  const input = target.closest("input");
+  return Boolean(input) && !NOT_TYPED.has(input.type);
+}
+
+/** The key an event means: a lower-case letter, a digit, a sign, or a name such as "space". */
+export function keyOf(event) {
+  if (event.altKey && /^(Key[A-Z]|Digit[0-9])$/.test(event.code)) return event.code.slice(-1).toLowerCase();
+  return event.key === " " ? "space" : event.key.toLowerCase();
+}
+
+export class Keys {
+  /** scope: which page's shortcuts; owner: whose choices, an id that is the same on every page. */
+  constructor(scope, { owner = document.body.dataset.person ?? "", store = localStorage } = {}) {
+    this.place = `keys:${owner}:${scope}`;
+    this.store = store;
+    this.actions = new Map();
+    this.chosen = this.read();
+  }
+
+  read() {
+    try {
+      return { off: false, keys: {}, ...JSON.parse(this.store.getItem(this.place) ?? "{}") };
+    } catch {
+      return { off: false, keys: {} };
+    }
+  }
+
+  write() {
+    try {
+      this.store.setItem(this.place, JSON.stringify(this.chosen));
+    } catch {
+      // storage may be closed to us; the choice then lasts as long as the page
+    }
+  }
+
+  /** name: stable; key: what it is on unless changed; alone: may work without Alt outside fields. */
+  add(name, key, run, { label = name, alone = true } = {}) {
+    this.actions.set(name, { name, key, run, label, alone });
+    return this;
+  }
+
+  /** Rows for a help page: name, label, key now, key unless changed. */
+  list() {
+    return [...this.actions.values()].map(({ name, label, key }) => ({ name, label, key: this.keyFor(name), usual: key }));
+  }
+
+  keyFor(name) {
+    return this.chosen.keys[name] ?? this.actions.get(name)?.key ?? null;
+  }
+
+  get off() {
+    return this.chosen.off;
+  }
+
+  set off(value) {
+    this.chosen.off = Boolean(value);
+    this.write();
+  }
+
+  /** Puts an action on another key; the name of the action that already holds it, or null when done. */
+  change(name, key) {
+    const wanted = key === " " ? "space" : key.toLowerCase();
+    const holder = [...this.actions.keys()].find((other) => other !== name && this.keyFor(other) === wanted);
+    if (holder) return holder;
+    this.chosen.keys[name] = wanted;
+    this.write();
+    return null;
+  }
+
+  reset() {
+    this.chosen = { off: false, keys: {} };
+    this.write();
+  }
+
+  /** The action an event asks for, or null. */
+  match(event) {
+    if (this.chosen.off || event.defaultPrevented || event.isComposing || event.ctrlKey || event.metaKey) return null;
+    const typing = isTyping(event.target);
+    if (typing && !event.altKey) return null;
+    const key = keyOf(event);
+    // Space and Enter belong to the control that has the focus.
+    if (!event.altKey && (key === "space" || key === "enter") && event.target.closest?.("a, button, summary, input, video[controls]")) return null;
+    for (const action of this.actions.values()) {
+      if (this.keyFor(action.name) === key && (event.altKey || action.alone)) return action;
+    }
+    return null;
+  }
+
+  /** Listens until the signal aborts. */
+  listen({ target = document, signal } = {}) {
+    target.addEventListener("keydown", (event) => {
+      const action = this.match(event);
+      if (!action) return;
+      event.preventDefault();
+      action.run(event);
+    }, { signal });
+    return this;
+  }
+}
