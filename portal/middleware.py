@@ -77,6 +77,7 @@ def club_time(get_response: Handler) -> Handler:
     def handle(request: HttpRequest) -> HttpResponse:
         if request.user.is_authenticated:
             club = Club.objects.visible_to(request.user).order_by("created_at").first()
+            request.club = club
             with timezone.override(ZoneInfo(club.zone) if club else ZoneInfo("UTC")):
                 return get_response(request)
         return get_response(request)
