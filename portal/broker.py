@@ -44,7 +44,8 @@ def program(data_dir: Path) -> Program:
     command = [str(get_binary_path()), "--port", "0", "--unixsocket", str(path)]
     command += ["--unixsocketperm", "700", "--save", "", "--appendonly", "yes"]
     command += ["--appendfsync", "everysec", "--maxmemory-policy", "noeviction"]
-    command += ["--daemonize", "no", "--loglevel", "notice"]
+    # A process title of its own would be written over the mark in the environment.
+    command += ["--daemonize", "no", "--loglevel", "notice", "--set-proc-title", "no"]
     return Program("broker", command, stage=0, folder=folder(data_dir))
 
 

@@ -1,6 +1,9 @@
 from django.urls import include, path
 
+from portal import health
+
 urlpatterns = [
+    path("healthz", health.healthz, name="healthz"),
     path("", include("portal.home.urls")),
     path("accounts/", include("portal.accounts.urls")),
     path("people/", include("devplans.people.urls")),
