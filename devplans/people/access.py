@@ -1,7 +1,7 @@
 """Who may see and do what: the only place where a right is written down. Imports no models.
 
-Three anchors: Club, Squad, Player. `PATHS` says how a role reaches an anchor; `POLICY` says which roles
-may do an action. `reach` narrows lists, `require` guards services; both read the same tables.
+Three anchors: Club, Squad, Player. `PATHS` says how a role reaches an anchor; `POLICY` says which
+roles may do an action. `reach` narrows lists, `require` guards services; both read the same tables.
 """
 
 from collections.abc import Iterable
@@ -27,6 +27,8 @@ STAFF = (Role.COACH, Role.DIRECTOR, Role.WELFARE)
 class Action(StrEnum):
     READ = "read"
     RUN_CLUB = "run the club"
+    READ_ROSTER = "read the roster of a squad, with contacts"
+    KEEP_ROSTER = "keep the roster of a squad"
     COACH_SQUAD = "coach the squad"
     COACH_PLAYER = "coach the player"
     KEEP_CALENDAR = "keep the calendar"
@@ -42,6 +44,8 @@ R = Role
 POLICY: dict[Action, tuple[Role, ...]] = {
     Action.READ: tuple(Role),
     Action.RUN_CLUB: (R.DIRECTOR,),
+    Action.READ_ROSTER: STAFF,
+    Action.KEEP_ROSTER: (R.COACH, R.DIRECTOR),
     Action.COACH_SQUAD: (R.COACH,),
     Action.COACH_PLAYER: (R.COACH,),
     Action.KEEP_CALENDAR: (R.COACH, R.DIRECTOR),
@@ -67,7 +71,8 @@ def _member(path: str, user: Any, role: Role) -> Q:
 
 def _in_squad(path: str, user: Any, role: Role) -> Q:
     if role == R.PLAYER:
-        return Q(**{f"{path}squadplayers__player__user": user.pk}) & current(f"{path}squadplayers__")
+        placed = Q(**{f"{path}squadplayers__player__user": user.pk})
+        return placed & current(f"{path}squadplayers__")
     guardians = f"{path}squadplayers__player__guardianships__"
     if role == R.GUARDIAN:
         return (

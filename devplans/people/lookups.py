@@ -16,7 +16,10 @@ def guardians_of(player: Player) -> list[User]:
 
 
 def second_adults(club: Club, *, except_user: Any = None) -> list[User]:
-    """Who stands in where a minor has no guardian: the welfare officers, else the directors who are not the author."""
+    """Who stands in where a minor has no guardian: the welfare officers, else directors.
+
+    except_user: the author of what is sent; he cannot be his own second adult.
+    """
     author = getattr(except_user, "pk", None)
     for role in (Role.WELFARE, Role.DIRECTOR):
         rows = (
@@ -52,7 +55,7 @@ def squads_of(player: Player, day: date | None = None) -> list[Squad]:
 
 
 def number_on(player: Player, squad: Squad, day: date) -> str:
-    """The number that `player` wore in `squad` on `day`; empty where he was not in it or had none."""
+    """The number of `player` in `squad` on `day`; empty where he had none or was not in it."""
     row = (
         SquadPlayer.objects.on(day)
         .filter(player=player, squad=squad)

@@ -25,7 +25,7 @@ class UserManager(BaseUserManager["User"]):
 
 
 class User(AbstractBaseUser, PermissionsMixin):
-    """One person with an account. What he may do comes from memberships, guardianships and his player rows."""
+    """One person with an account. What he may do comes from his rows in the tables below."""
 
     id = models.UUIDField(primary_key=True, default=uuid7, editable=False)
     email = models.EmailField(_("email address"), unique=True)
@@ -74,11 +74,19 @@ class Club(Row):
 
     name = models.CharField(_("club"), max_length=120)
     zone = models.CharField(_("time zone"), max_length=60, default="Europe/London")
-    rule_set = models.CharField(_("rule set"), max_length=5, choices=RuleSet.choices, default=RuleSet.FIBA)
-    digest_day = models.PositiveSmallIntegerField(default=0, validators=[MaxValueValidator(6)])  # 0 Monday
+    rule_set = models.CharField(
+        _("rule set"), max_length=5, choices=RuleSet.choices, default=RuleSet.FIBA
+    )
+    digest_day = models.PositiveSmallIntegerField(
+        default=0, validators=[MaxValueValidator(6)]
+    )  # 0 Monday
     digest_hour = models.PositiveSmallIntegerField(default=16, validators=[MaxValueValidator(23)])
-    quiet_from_hour = models.PositiveSmallIntegerField(default=21, validators=[MaxValueValidator(23)])
-    quiet_until_hour = models.PositiveSmallIntegerField(default=8, validators=[MaxValueValidator(23)])
+    quiet_from_hour = models.PositiveSmallIntegerField(
+        default=21, validators=[MaxValueValidator(23)]
+    )
+    quiet_until_hour = models.PositiveSmallIntegerField(
+        default=8, validators=[MaxValueValidator(23)]
+    )
     says_team = models.BooleanField(_('say "team" instead of "squad"'), default=False)
 
     objects = AnchorQuerySet.as_manager()
@@ -87,15 +95,25 @@ class Club(Row):
         return self.name
 
 
+class SeasonQuerySet(models.QuerySet["Season"]):
+    def visible_to(self, user: Any) -> "SeasonQuerySet":
+        """Seasons of the clubs that `user` may read."""
+        return self.filter(club__in=Club.objects.visible_to(user))
+
+
 class Season(Row):
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="seasons")
     name = models.CharField(max_length=60)
     starts_on = models.DateField()
     ends_on = models.DateField()
 
+    objects = SeasonQuerySet.as_manager()
+
     class Meta:
         constraints = [
-            models.CheckConstraint(condition=Q(ends_on__gt=F("starts_on")), name="season_ends_after_start"),
+            models.CheckConstraint(
+                condition=Q(ends_on__gt=F("starts_on")), name="season_ends_after_start"
+            ),
             models.UniqueConstraint(fields=["club", "name"], name="one_season_per_name"),
         ]
 
@@ -111,7 +129,9 @@ class Squad(Row):
 
     class Meta:
         ordering = ["name"]
-        constraints = [models.UniqueConstraint(fields=["season", "name"], name="one_squad_per_name")]
+        constraints = [
+            models.UniqueConstraint(fields=["season", "name"], name="one_squad_per_name")
+        ]
 
     def __str__(self) -> str:
         return self.name
@@ -145,6 +165,15 @@ class Dated(Row):
         abstract = True
 
 
+class MembershipQuerySet(DatedQuerySet):
+    def visible_to(self, user: Any) -> "MembershipQuerySet":
+        """The staff of the clubs in which `user` is staff himself."""
+        return self.filter(
+            Q(club__in=Club.objects.for_role(user, access.Role.DIRECTOR, access.Role.WELFARE))
+            | Q(squad__in=Squad.objects.for_role(user, access.Role.COACH))
+        )
+
+
 class Membership(Dated):
     """An adult's role in a club; a coach's names the squad."""
 
@@ -155,13 +184,18 @@ class Membership(Dated):
 
     user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="memberships")
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="memberships")
-    squad = models.ForeignKey(Squad, null=True, blank=True, on_delete=models.CASCADE, related_name="memberships")
+    squad = models.ForeignKey(
+        Squad, null=True, blank=True, on_delete=models.CASCADE, related_name="memberships"
+    )
     role = models.CharField(max_length=10, choices=Role.choices)
+
+    objects = MembershipQuerySet.as_manager()
 
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=Q(role="coach", squad__isnull=False) | (~Q(role="coach") & Q(squad__isnull=True)),
+                condition=Q(role="coach", squad__isnull=False)
+                | (~Q(role="coach") & Q(squad__isnull=True)),
                 name="coach_has_squad",
             )
         ]
@@ -182,20 +216,26 @@ class Player(Row):
         LEFT = "left", _("left")
 
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="players")
-    user = models.ForeignKey(User, null=True, blank=True, on_delete=models.SET_NULL, related_name="players")
+    user = models.ForeignKey(
+        User, null=True, blank=True, on_delete=models.SET_NULL, related_name="players"
+    )
     first_name = models.CharField(max_length=80)
     last_name = models.CharField(max_length=80)
     born_on = models.DateField(null=True, blank=True)
     grade = models.CharField(max_length=20, blank=True)
     hand = models.CharField(max_length=5, choices=Hand.choices, default=Hand.RIGHT)
-    email = models.EmailField(blank=True, help_text=_("Where an invitation goes; empty for a child without one."))
+    email = models.EmailField(
+        blank=True, help_text=_("Where an invitation goes; empty for a child without one.")
+    )
 
     objects = PlayerQuerySet.as_manager()
 
     class Meta:
         ordering = ["first_name", "last_name"]
         constraints = [
-            models.UniqueConstraint(fields=["club", "user"], condition=~Q(user=None), name="one_player_per_account")
+            models.UniqueConstraint(
+                fields=["club", "user"], condition=~Q(user=None), name="one_player_per_account"
+            )
         ]
 
     def __str__(self) -> str:
@@ -210,8 +250,8 @@ class Player(Row):
         if self.born_on is None:
             return True
         day = day or today()
-        age = day.year - self.born_on.year - ((day.month, day.day) < (self.born_on.month, self.born_on.day))
-        return age < ADULT_AGE
+        birthday_to_come = (day.month, day.day) < (self.born_on.month, self.born_on.day)
+        return day.year - self.born_on.year - birthday_to_come < ADULT_AGE
 
 
 class SquadPlayer(Dated):
@@ -225,10 +265,18 @@ class SquadPlayer(Dated):
         return f"{self.number} {self.player}".strip()
 
 
+class GuardianshipQuerySet(DatedQuerySet):
+    def visible_to(self, user: Any) -> "GuardianshipQuerySet":
+        """Of the players that `user` may read."""
+        return self.filter(player__in=Player.objects.visible_to(user))
+
+
 class Guardianship(Dated):
     user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="guardianships")
     player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="guardianships")
     relationship = models.CharField(max_length=40, blank=True)
+
+    objects = GuardianshipQuerySet.as_manager()
 
     def __str__(self) -> str:
         return f"{self.user} for {self.player}"
@@ -262,8 +310,12 @@ class Invitation(Row):
 
     kind = models.CharField(max_length=10, choices=Kind.choices)
     club = models.ForeignKey(Club, null=True, on_delete=models.CASCADE, related_name="invitations")
-    squad = models.ForeignKey(Squad, null=True, on_delete=models.CASCADE, related_name="invitations")
-    player = models.ForeignKey(Player, null=True, on_delete=models.CASCADE, related_name="invitations")
+    squad = models.ForeignKey(
+        Squad, null=True, on_delete=models.CASCADE, related_name="invitations"
+    )
+    player = models.ForeignKey(
+        Player, null=True, on_delete=models.CASCADE, related_name="invitations"
+    )
     email = models.EmailField(blank=True)
     name = models.CharField(max_length=160, blank=True)
     token_hash = models.CharField(max_length=64, unique=True)
