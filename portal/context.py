@@ -50,17 +50,19 @@ PLACES: dict[Role, tuple[Place, ...]] = {
 
 @dataclass(frozen=True)
 class NavItem:
-    label: Any
+    place: Place
     url: str
-    route: str
-    spaces: tuple[str, ...]
     starts_group: bool = False
     current: bool = False
     count: int | None = None
 
+    @property
+    def label(self) -> Any:
+        return self.place.label
+
 
 def navigation(request: HttpRequest) -> dict[str, Any]:
-    """`club`, `who`, `nav_items`, `nav_as_bar`, `sign_out_url`; only a page that shows them pays for them.
+    """`club`, `who`, `nav_items`, `nav_as_bar`, `sign_out_url`; a page pays for what it shows.
 
     A view that knows a number for a place puts it into `request.nav_counts`, by route.
     """
@@ -108,9 +110,8 @@ def _items(request: HttpRequest) -> list[NavItem]:
             url = address(place.route)
             if url and place.route not in found:
                 starts = bool(group) and len(found) == group
-                found[place.route] = NavItem(
-                    place.label, url, place.route, place.spaces, starts, count=counts.get(place.route)
-                )
+                count = counts.get(place.route)
+                found[place.route] = NavItem(place, url, starts, count=count)
     return _with_current(list(found.values()), request)
 
 
@@ -121,5 +122,5 @@ def _with_current(items: list[NavItem], request: HttpRequest) -> list[NavItem]:
     inside = [item for item in items if request.path.startswith(item.url)]
     here = max(inside, key=lambda item: len(item.url), default=None)
     if here is None:
-        here = next((item for item in items if space and space in item.spaces), None)
+        here = next((item for item in items if space and space in item.place.spaces), None)
     return [replace(item, current=True) if item is here else item for item in items]

@@ -1,4 +1,4 @@
-"""Where the pieces of a drawing go. Pure: counts and shares in, positions out; the templates draw them."""
+"""Where the pieces of a drawing go: counts and shares in, positions out; templates draw them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -35,15 +35,16 @@ def strokes(count: int) -> Strokes:
         if place == 4:
             lines.append((left - 3, STROKE_HEIGHT - 6, left + 3 * STROKE_STEP + 7, 6))
         else:
-            foot = left + place * STROKE_STEP
-            lines.append((foot, STROKE_HEIGHT - 2 - place % 2, foot + 2 + place % 2, 2 + (place + five) % 2))
+            foot, unsteady = left + place * STROKE_STEP, place % 2
+            top = 2 + (place + five) % 2
+            lines.append((foot, STROKE_HEIGHT - 2 - unsteady, foot + 2 + unsteady, top))
     rest = count % 5
     width = count // 5 * FIVE_WIDTH + (rest * STROKE_STEP + 4 if rest else -6)
     return Strokes(tuple(tuple(map(float, line)) for line in lines), max(width, 4), STROKE_HEIGHT)
 
 
 def percent_of(share: float) -> float:
-    """A share (0..1) as a place on a ruled scale, in percent of its width; what lies outside is held at the end."""
+    """A share (0..1) as a place on a ruled scale, in percent of its width, held at the ends."""
     return round(100 * min(1.0, max(0.0, share)), 2)
 
 
@@ -70,7 +71,7 @@ class Bar:
 def week_bars(weeks: Sequence[tuple[str, int, int]]) -> list[Bar]:
     """Bars for (label, minutes with the team, minutes on one's own) per week, oldest first.
 
-    Slots and middles are percent of the width, heights are pixels; the tallest bar fills the drawing.
+    Slots and middles are percent of the width, heights pixels; the tallest fills the drawing.
     """
     tallest = max((max(organised, own) for _, organised, own in weeks), default=0)
     scale = BAR_HEIGHT / tallest if tallest else 0

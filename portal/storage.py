@@ -1,4 +1,4 @@
-"""Static files: hashed names for everything, and the one file we use of the installed htmx package."""
+"""Static files: hashed names for all, and the one file we use of the installed htmx package."""
 
 from collections.abc import Iterator
 from pathlib import Path

@@ -25,7 +25,7 @@ FEW = 20
 
 @register.inclusion_tag("components/_verdict.html")
 def verdict(value: str, *, words: bool = False) -> dict[str, Any]:
-    """Filled mark, open mark or short rule for `did_it`, `not_yet`, `note`; with its words beside it if asked.
+    """Filled mark, open mark or short rule for `did_it`, `not_yet`, `note`; with its words if asked.
 
     Raises KeyError for any other value.
     """
@@ -42,7 +42,7 @@ def made_tried(
     low: float | None = None,
     high: float | None = None,
 ) -> dict[str, Any]:
-    """"7 of 10", with its range if asked; a dash when nothing was tried, never 0 %.
+    """`7 of 10`, with its range if asked; a dash when nothing was tried, never 0 %.
 
     low, high: shares 0..1; worked out as the Wilson interval where left out.
     """
@@ -52,12 +52,13 @@ def made_tried(
     few = tried < FEW
     if interval and not few and (low is None or high is None):
         low, high = wilson_interval(made, tried)
-    return {"made": made, "tried": tried, "interval": interval, "few": few, "low": low, "high": high}
+    shown = {"made": made, "tried": tried, "interval": interval, "few": few}
+    return shown | {"low": low, "high": high}
 
 
 @register.inclusion_tag("components/_strokes.html")
 def strokes(count: int | None, *, of: str = "") -> dict[str, Any]:
-    """A count as strokes in fives; a dash for none. of: what is counted, for those who hear the page."""
+    """A count as strokes in fives; a dash for none. of: what is counted, to be read out."""
     count = count or 0
     return {
         "count": count,
@@ -79,7 +80,7 @@ def whisker(
     target: float | None = None,
     label: str = "",
 ) -> dict[str, Any]:
-    """A share with its interval on a ruled scale from 0 to 100 %; words instead when nothing was tried.
+    """A share with its interval on a ruled scale of 0 to 100 %; words when nothing was tried.
 
     low, high, target: shares 0..1. The old value, if any, is dashed; the target is a notch.
     """
@@ -111,7 +112,8 @@ def _interval_places(
 def week_bars(weeks: Iterable[Mapping[str, Any]], *, whose: str = "") -> dict[str, Any]:
     """Minutes a week: filled with the team, open on one's own.
 
-    weeks: oldest first, each with `label`, `organised`, `own` (minutes). whose: a name for the caption.
+    weeks: oldest first, each with `label`, `organised`, `own` (minutes).
+    whose: a name for the caption.
     """
     rows = [(str(week["label"]), week["organised"] or 0, week["own"] or 0) for week in weeks]
     return {"bars": figures.week_bars(rows), "whose": whose, "floor": figures.BAR_FLOOR}
@@ -194,7 +196,9 @@ def or_dash(value: object) -> object:
 
 
 @register.inclusion_tag("components/_field.html")
-def field(bound: BoundField, *, label: str = "", help: str = "", optional: bool = True) -> dict[str, Any]:
+def field(
+    bound: BoundField, *, label: str = "", help: str = "", optional: bool = True
+) -> dict[str, Any]:
     """Label, help, control and errors of one form field, wired for those who hear the page.
 
     optional: say "(not required)" on a field that may stay empty.
@@ -232,9 +236,14 @@ def hint(keys: str, text: str = "") -> dict[str, Any]:
 
 
 @register.inclusion_tag("components/_empty.html")
-def empty(title: str, text: str = "", *, url: str = "", action: str = "") -> dict[str, Any]:
-    """What stands where a list would be: what is missing, what to do, and the link to do it."""
-    return {"title": title, "text": text, "url": url, "action": action}
+def empty(
+    title: str, text: str = "", *, url: str = "", action: str = "", heading: str = "h2"
+) -> dict[str, Any]:
+    """What stands where a list would be: what is missing, what to do, and the link to do it.
+
+    heading: h1, h2 or h3, whichever comes next on the page.
+    """
+    return {"title": title, "text": text, "url": url, "action": action, "heading": heading}
 
 
 @register.inclusion_tag("components/_page_links.html", takes_context=True)
@@ -259,7 +268,7 @@ def page_links(context: template.Context, page: Page) -> dict[str, Any]:
 @register.inclusion_tag("components/_progress.html")
 def progress_bar(value: float | None, *, label: str) -> dict[str, Any]:
     """How far something is, 0..1; None while that is not known yet."""
-    return {"value": value, "percent": None if value is None else round(100 * value), "label": label}
+    return {"percent": None if value is None else round(100 * value), "label": label}
 
 
 @register.inclusion_tag("components/_marks.html")
