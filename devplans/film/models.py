@@ -1,27 +1,56 @@
+from datetime import datetime
 from typing import Any
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
+from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from devplans.core.models import Row
 from devplans.people.access import Role
-from devplans.people.models import Squad
+from devplans.people.models import Consent, Squad, SquadPlayer
 from devplans.schedule.models import Event
+
+
+def lacking_consent() -> models.QuerySet[SquadPlayer]:
+    """Places in squads, of today, of players without a valid consent to be filmed."""
+    agreed = Consent.objects.valid().filter(kind=Consent.Kind.FILM)
+    return SquadPlayer.objects.current().exclude(player__in=agreed.values("player"))
 
 
 class FilmQuerySet(models.QuerySet["Film"]):
     def visible_to(self, user: Any) -> "FilmQuerySet":
-        """Films of squads that the user coaches or directs, and those a coach opened to his squad."""
+        """Films of squads that the user coaches or directs, and those a coach opened to his squad.
+
+        An open film closes to the families while a player of the squad has no consent to be filmed.
+        """
         return self.filter(
             Q(squad__in=Squad.objects.for_role(user, Role.COACH, Role.DIRECTOR))
             | Q(
+                ~Exists(lacking_consent().filter(squad=OuterRef("squad"))),
                 open_to=Film.OpenTo.SQUAD,
                 state=Film.State.READY,
                 squad__in=Squad.objects.for_role(user, Role.PLAYER, Role.GUARDIAN),
             )
         )
+
+    def for_staff(self, user: Any) -> "FilmQuerySet":
+        """Films of squads that the user coaches or directs."""
+        return self.filter(squad__in=Squad.objects.for_role(user, Role.COACH, Role.DIRECTOR))
+
+    def newest_first(self) -> "FilmQuerySet":
+        """By the day they show, with what a list says about them."""
+        shown = Coalesce("recorded_at", "created_at")
+        return self.select_related("squad__season__club", "event").order_by(shown.desc(), "-pk")
+
+    def unfinished(self) -> "FilmQuerySet":
+        """Waiting or being prepared."""
+        return self.filter(state__in=[Film.State.WAITING, Film.State.PREPARING])
+
+    def claimable(self, now: datetime) -> "FilmQuerySet":
+        """Films that may be prepared now: never begun, or nobody keeps up their lease any more."""
+        return self.unfinished().filter(Q(lease_until=None) | Q(lease_until__lt=now))
 
 
 class Film(Row):
@@ -36,11 +65,15 @@ class Film(Row):
         SQUAD = "squad", _("the whole squad")
 
     squad = models.ForeignKey(Squad, on_delete=models.CASCADE, related_name="films")
-    event = models.ForeignKey(Event, null=True, blank=True, on_delete=models.SET_NULL, related_name="films")
+    event = models.ForeignKey(
+        Event, null=True, blank=True, on_delete=models.SET_NULL, related_name="films"
+    )
     title = models.CharField(_("title"), max_length=120)
     recorded_at = models.DateTimeField(null=True, blank=True)
     open_to = models.CharField(max_length=10, choices=OpenTo.choices, default=OpenTo.COACHES)
-    uploaded_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    uploaded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
 
     state = models.CharField(max_length=10, choices=State.choices, default=State.WAITING)
     progress = models.FloatField(default=0)
@@ -53,6 +86,7 @@ class Film(Row):
     original_key = models.CharField(max_length=200, blank=True)
     playable_key = models.CharField(max_length=200, blank=True)
     poster_key = models.CharField(max_length=200, blank=True)
+    frames_key = models.CharField(max_length=200, blank=True)
 
     lease_until = models.DateTimeField(null=True)
     lease_token = models.UUIDField(null=True)
@@ -63,6 +97,20 @@ class Film(Row):
 
     class Meta:
         ordering = ["-created_at"]
+        indexes = [models.Index(fields=["squad", "-created_at"])]
 
     def __str__(self) -> str:
         return self.title
+
+    @property
+    def is_ready(self) -> bool:
+        return self.state == self.State.READY
+
+    @property
+    def is_unfinished(self) -> bool:
+        return self.state in {self.State.WAITING, self.State.PREPARING}
+
+    @property
+    def shown_at(self) -> datetime:
+        """When it was filmed, as far as we know."""
+        return self.recorded_at or self.created_at
