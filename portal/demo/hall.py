@@ -141,7 +141,7 @@ def _basket(way: int) -> tuple[Image.Image, tuple[int, int]]:
     board, ring = way * (half - 1.2), way * (half - RING_M)
     post = way * (half + 1.6)
     brush.line([(post, mid, 0), (post, mid, 2.6), (board, mid, 3.3)], (60, 62, 70), 4.5)
-    corners = [
+    corners: list[tuple[float, ...]] = [
         (board, mid + side * 0.9, z) for side, z in ((-1, 2.9), (1, 2.9), (1, 3.95), (-1, 3.95))
     ]
     brush.area(corners, (232, 230, 224))
