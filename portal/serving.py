@@ -35,7 +35,8 @@ class Plan:
 
     @property
     def address(self) -> str:
-        shown = "127.0.0.1" if self.host in {"0.0.0.0", "::"} else self.host
+        everywhere = {"0.0.0.0", "::"}  # noqa: S104  # only compared with
+        shown = "127.0.0.1" if self.host in everywhere else self.host
         return f"http://{shown}:{self.port}"
 
 
@@ -52,11 +53,11 @@ def listed(plan: Plan) -> list[Program]:
     beat += ["--schedule", str(plan.data_dir / "run" / "beat")]
     mail = [*worker, "--hostname", "mail@%h", "--queues", "mail,clips", "--concurrency", "2"]
     media = [*worker, "--hostname", "media@%h", "--queues", "media", "--concurrency", "1"]
-    own = {"folder": plan.base_dir}
+    own = plan.base_dir
     everything = [broker.program(plan.data_dir)] if plan.own_broker else []
-    everything += [Program("web", web, **own), Program("worker-mail", mail, **own)]
-    everything += [Program("worker-media", media, niceness=10, **own)]
-    everything += [Program("beat", beat, patience_s=5, **own)]
+    everything += [Program("web", web, folder=own), Program("worker-mail", mail, folder=own)]
+    everything += [Program("worker-media", media, folder=own, niceness=10)]
+    everything += [Program("beat", beat, folder=own, patience_s=5)]
     return everything
 
 

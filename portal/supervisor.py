@@ -70,7 +70,7 @@ class Supervisor:
         self.ask_to_stop()
 
     def ask_to_stop(self) -> None:
-        """Begin to stop. A terminal and its shell may both ask: only a later second call hurries."""
+        """Begin to stop. Terminal and shell may both ask at once; only a later call hurries."""
         now = time.monotonic()
         if self.asked_at is None:
             self.asked_at = now

@@ -27,7 +27,9 @@ def browser_note() -> tuple[str, bool]:
     """What is said about Chromium, and whether that ends the run."""
     if found := services.find_chromium():
         return f"Browser: {found}", False
-    note = "No Chromium on the PATH, nor one that Playwright downloaded (playwright install chromium)."
+    note = (
+        "No Chromium on the PATH, nor one that Playwright downloaded (playwright install chromium)."
+    )
     if services.REQUIRED:
         return f"{note} REQUIRE_SERVICES=1 does not allow that.", True
     return f"{note} Left out: every test marked e2e.", False
@@ -54,7 +56,9 @@ def servers_round(arguments: list[str]) -> int:
         named = {name: os.environ.get(name, "") for name in ("DATABASE_URL", "REDIS_URL")}
         database = named["DATABASE_URL"] or stack.enter_context(services.postgres())
         queue = named["REDIS_URL"] or stack.enter_context(services.valkey())
-        origin = " and ".join(f"{k}: {'given' if v else 'from its wheel'}" for k, v in named.items())
+        origin = " and ".join(
+            f"{k}: {'given' if v else 'from its wheel'}" for k, v in named.items()
+        )
         print(f"== Round 2: PostgreSQL and a Redis-protocol server ({origin})", flush=True)
         print("Left out here, as round 1 covers them: tests marked once.", flush=True)
         return run_pytest(SERVER_MARKS, {"DATABASE_URL": database, "REDIS_URL": queue}, arguments)

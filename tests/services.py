@@ -122,9 +122,8 @@ def redis_url() -> Iterator[str]:
 
 
 @pytest.fixture(autouse=True)
-def empty_cache() -> Iterator[None]:
+def empty_cache() -> None:
     """No test meets another one's rate limits."""
     from django.core.cache import cache
 
     cache.clear()
-    yield

@@ -31,8 +31,10 @@ from pathlib import Path
 from portal.programs import Program
 from portal.supervisor import Supervisor
 code, folder = sys.argv[1], Path(sys.argv[2])
-listed = [Program(n, [sys.executable, "-c", code], stage=s, patience_s=1) for n, s in [("a", 0), ("b", 1)]]
-supervisor = Supervisor(listed, data_dir=folder, say=lambda line: print(line, flush=True), first_pause_s=0.05)
+command = [sys.executable, "-c", code]
+listed = [Program(name, command, stage=stage, patience_s=1) for stage, name in enumerate("ab")]
+say = lambda line: print(line, flush=True)
+supervisor = Supervisor(listed, data_dir=folder, say=say, first_pause_s=0.05)
 supervisor.listen()
 supervisor.run(pause_s=0.02)
 supervisor.stop()
