@@ -25,9 +25,9 @@ FEW = 20
 
 @register.inclusion_tag("components/_verdict.html")
 def verdict(value: str, *, words: bool = False) -> dict[str, Any]:
-    """Filled mark, open mark or short rule for `did_it`, `not_yet`, `note`; with its words if asked.
+    """Filled mark, open mark or short rule for a verdict of `did_it`, `not_yet` or `note`.
 
-    Raises KeyError for any other value.
+    words: show its words beside it. Raises KeyError for any other value.
     """
     names = {"did_it": _("did it"), "not_yet": _("not yet"), "note": _("note")}
     return {"verdict": str(value), "name": names[str(value)], "words": words}
