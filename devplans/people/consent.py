@@ -24,6 +24,7 @@ def require(player: Player, kind: str) -> None:
     """Raise DomainError "consent.missing" unless the consent stands."""
     if not given(player, kind):
         message = _(
-            "There is no valid consent for %(name)s: ask the guardian, or a director records it from paper."
+            "There is no valid consent for %(name)s: ask the guardian, "
+            "or a director records it from paper."
         )
         raise DomainError("consent.missing", message % {"name": player.full_name}, field="players")
