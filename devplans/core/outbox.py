@@ -1,6 +1,7 @@
 """Emptying the outbox: whoever holds a row's lease sends it; what crashed is claimed again when its lease ends."""
 
 import logging
+import re
 import smtplib
 from datetime import timedelta
 from email.mime.image import MIMEImage
@@ -17,6 +18,9 @@ from devplans.core.models import Message
 log = logging.getLogger(__name__)
 MAX_ATTEMPTS = 8
 SWEEP_AT_ONCE = 500
+# What opens a door is not kept once it was sent; a code that comes too late is not sent.
+SECRET_KINDS = {"code", "invitation"}
+CODE_LIFE = timedelta(hours=1)
 State = Message.State
 
 
@@ -70,6 +74,9 @@ def send_message(*, message_id: UUID) -> bool:
     if token is None:
         return False
     message = Message.objects.get(pk=message_id)
+    if message.kind == "code" and timezone.now() - message.created_at > CODE_LIFE:
+        release(message_id, token, state=State.WITHDRAWN, **_wiped(message))
+        return False
     try:
         build(message).send()
     except smtplib.SMTPRecipientsRefused as error:
@@ -77,8 +84,13 @@ def send_message(*, message_id: UUID) -> bool:
         return _failed(message, token, error, final=all(code >= 500 for code in codes))
     except (smtplib.SMTPException, OSError) as error:
         return _failed(message, token, error, final=False)
-    release(message_id, token, state=State.SENT, sent_at=timezone.now(), last_error="")
+    sent_at = timezone.now()
+    release(message_id, token, state=State.SENT, sent_at=sent_at, last_error="", **_wiped(message))
     return True
+
+
+def _wiped(message: Message) -> dict[str, str]:
+    return {"text": "", "html": ""} if message.kind in SECRET_KINDS else {}
 
 
 def _failed(message: Message, token: UUID, error: Exception, *, final: bool) -> bool:
@@ -90,5 +102,35 @@ def _failed(message: Message, token: UUID, error: Exception, *, final: bool) -> 
         state=State.FAILED if final else State.PENDING,
         not_before=timezone.now() + timedelta(seconds=min(30 * 2**message.attempts, 3600)),
         last_error=f"{type(error).__name__}: {error}"[:500],
+        **(_wiped(message) if final else {}),
     )
     return False
+
+
+def drop_pictures(*, player_id: UUID) -> int:
+    """Take one player's pictures out of every mail that is not sent yet; returns how many mails.
+
+    A picture is this player's where the mail is about him, or where it carries "player_id" itself
+    (a mail about two children).
+    """
+    changed = 0
+    waiting = Message.objects.filter(state__in=[State.PENDING, State.SENDING]).exclude(inline=[])
+    for message in waiting.select_for_update():
+        dropped = [picture for picture in message.inline if _shows(message, picture, player_id)]
+        if not dropped:
+            continue
+        message.inline = [picture for picture in message.inline if picture not in dropped]
+        for picture in dropped:
+            message.html = without_picture(message.html, picture["cid"])
+        message.save(update_fields=["inline", "html", "updated_at"])
+        changed += 1
+    return changed
+
+
+def _shows(message: Message, picture: dict[str, str], player_id: UUID) -> bool:
+    return picture.get("player_id", str(message.player_id)) == str(player_id)
+
+
+def without_picture(html: str, cid: str) -> str:
+    """The HTML of a mail without the image that has this Content-ID."""
+    return re.sub(rf"<img\b[^>]*\bcid:{re.escape(cid)}\b[^>]*>", "", html)
