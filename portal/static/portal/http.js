@@ -28,10 +28,10 @@ export function csrfToken(cookies = document.cookie) {
  * rejects with `Refused` for anything but 2xx, status 0 when there is no connection.
  * body: a FormData goes as it is, anything else as JSON.
  */
-export async function send(method, url, body = undefined, { signal } = {}) {
+export async function send(method, url, body = null, { signal } = {}) {
   const headers = { Accept: "application/json", "X-CSRFToken": csrfToken() };
   const form = body instanceof FormData;
-  if (body !== undefined && !form) headers["Content-Type"] = "application/json";
+  if (body !== null && !form) headers["Content-Type"] = "application/json";
   let answer;
   try {
     answer = await fetch(url, {
@@ -39,7 +39,7 @@ export async function send(method, url, body = undefined, { signal } = {}) {
       headers,
       signal,
       credentials: "same-origin",
-      body: body === undefined || form ? body : JSON.stringify(body),
+      body: body === null || form ? body : JSON.stringify(body),
     });
   } catch (error) {
     if (error.name === "AbortError") throw error;

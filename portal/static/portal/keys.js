@@ -13,7 +13,9 @@ function isTyping(target) {
 
 /** The key an event means: a lower-case letter, a digit, a sign, or a name such as "space". */
 export function keyOf(event) {
-  if (event.altKey && /^(Key[A-Z]|Digit[0-9])$/.test(event.code)) return event.code.slice(-1).toLowerCase();
+  // With Alt some keyboards type a sign instead of the letter; then the place of the key decides.
+  const typed = /^[a-z0-9]$/i.test(event.key);
+  if (event.altKey && !typed && /^(Key[A-Z]|Digit[0-9])$/.test(event.code)) return event.code.slice(-1).toLowerCase();
   return event.key === " " ? "space" : event.key.toLowerCase();
 }
 

@@ -1,0 +1,222 @@
+"""The small scripts in a real browser, on a page of their own that no server has to serve."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+
+pytestmark = [pytest.mark.e2e, pytest.mark.once]
+
+STATIC = Path(__file__).resolve().parents[2] / "portal" / "static" / "portal"
+HOME = "https://portal.test/"
+PAGE = """<!doctype html><html lang="en"><title>t</title><body data-person="p1">
+<script type="module" src="/static/portal/app.js"></script>
+<form action="/done"><confirm-button question="Take it back?" yes="Take back" no="Keep it">
+<button type="submit" id="go">Take back</button></confirm-button></form>
+<copy-text done="Copied"><code>abc</code>
+<button type="button" id="copy" hidden>Copy</button></copy-text>
+<textarea id="words"></textarea></body></html>"""
+POLICY = "default-src 'none'; script-src 'self'; connect-src 'self'; form-action 'self'"
+
+
+def answer(route) -> None:
+    path = urlsplit(route.request.url).path
+    if path.startswith("/static/portal/"):
+        body = (STATIC / Path(path).name).read_text(encoding="utf-8")
+        route.fulfill(body=body, content_type="text/javascript")
+    elif path == "/refused":
+        route.fulfill(status=400, json={"made": ["More made than tried."]})
+    elif path == "/echo":
+        sent = route.request
+        route.fulfill(
+            json={
+                "method": sent.method,
+                "token": sent.headers["x-csrftoken"],
+                "body": sent.post_data,
+            }
+        )
+    elif path == "/broken":
+        route.fulfill(status=502, body="<html>bad gateway</html>", content_type="text/html")
+    elif path == "/gone":
+        route.abort()
+    else:
+        headers = {"Content-Security-Policy": POLICY}
+        route.fulfill(body=PAGE, content_type="text/html", headers=headers)
+
+
+@pytest.fixture(scope="module")
+def browser(chromium) -> Iterator:
+    from playwright.sync_api import sync_playwright
+
+    switches = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
+    with sync_playwright() as playwright:
+        launched = playwright.chromium.launch(executable_path=chromium, args=switches)
+        yield launched
+        launched.close()
+
+
+@pytest.fixture
+def page(browser) -> Iterator:
+    context = browser.new_context(permissions=["clipboard-read", "clipboard-write"])
+    context.route("**/*", answer)
+    context.add_cookies([{"name": "csrftoken", "value": "tok%3D1", "url": HOME}])
+    opened = context.new_page()
+    opened.on("pageerror", lambda error: pytest.fail(str(error)))
+    opened.goto(HOME)
+    yield opened
+    context.close()
+
+
+# --- confirm-button --------------------------------------------------------
+
+
+def test_the_first_press_asks_and_does_nothing(page):
+    page.click("#go")
+    assert page.url == HOME
+    assert page.get_by_role("group", name="Take it back?").is_visible()
+    assert page.evaluate("document.activeElement.textContent") == "Keep it"
+
+
+def test_the_second_press_does_it(page):
+    page.click("#go")
+    page.get_by_role("group").get_by_role("button", name="Take back").click()
+    page.wait_for_url("**/done?")
+
+
+@pytest.mark.parametrize("way", ["Escape", "Enter"])
+def test_keeping_it_brings_the_button_back(page, way):
+    page.click("#go")
+    page.keyboard.press(way)
+    assert page.get_by_role("group").count() == 0
+    assert page.evaluate("document.activeElement.id") == "go"
+    assert page.url == HOME
+
+
+# --- copy-text -------------------------------------------------------------
+
+
+def test_text_is_copied_and_the_button_says_so(page):
+    page.click("#copy")
+    page.get_by_role("button", name="Copied").wait_for()
+    assert page.evaluate("navigator.clipboard.readText()") == "abc"
+
+
+# --- keys ------------------------------------------------------------------
+
+SET_UP = """async () => {
+  const { Keys } = await import("/static/portal/keys.js");
+  window.pressed = [];
+  window.keys = new Keys("film")
+    .add("did-it", "d", () => pressed.push("did-it"))
+    .add("play", "space", () => pressed.push("play"))
+    .add("cue", "1", () => pressed.push("cue"), { alone: false });
+  window.keys.listen();
+}"""
+
+
+@pytest.fixture
+def keys(page):
+    page.evaluate(SET_UP)
+    return page
+
+
+def pressed(page) -> list[str]:
+    return page.evaluate("window.pressed")
+
+
+def test_a_letter_works_outside_fields_and_is_typed_inside(keys):
+    keys.keyboard.press("d")
+    assert pressed(keys) == ["did-it"]
+    keys.focus("#words")
+    keys.keyboard.press("d")
+    assert pressed(keys) == ["did-it"]
+    assert keys.input_value("#words") == "d"
+
+
+def test_alt_works_while_typing_and_types_nothing(keys):
+    keys.focus("#words")
+    keys.keyboard.press("Alt+d")
+    keys.keyboard.press("Alt+1")
+    assert pressed(keys) == ["did-it", "cue"]
+    assert keys.input_value("#words") == ""
+
+
+def test_a_key_that_asks_for_alt_does_nothing_alone(keys):
+    keys.keyboard.press("1")
+    assert pressed(keys) == []
+
+
+def test_the_keys_of_the_browser_are_left_alone(keys):
+    keys.keyboard.press("Control+d")
+    assert pressed(keys) == []
+
+
+def test_space_presses_the_button_that_has_the_focus(keys):
+    keys.focus("#go")
+    keys.keyboard.press("Space")
+    assert pressed(keys) == []
+    assert keys.get_by_role("group").is_visible()
+
+
+def test_keys_can_be_switched_off_and_stay_off(keys):
+    keys.evaluate("keys.off = true")
+    keys.reload()
+    keys.evaluate(SET_UP)
+    keys.keyboard.press("d")
+    assert pressed(keys) == []
+
+
+def test_a_key_can_be_changed_unless_another_holds_it(keys):
+    assert keys.evaluate('keys.change("did-it", "Y")') is None
+    assert keys.evaluate('keys.change("play", "y")') == "did-it"
+    keys.reload()
+    keys.evaluate(SET_UP)
+    keys.keyboard.press("d")
+    keys.keyboard.press("y")
+    assert pressed(keys) == ["did-it"]
+    listed = keys.evaluate("keys.list()[0]")
+    assert (listed["key"], listed["usual"]) == ("y", "d")
+    keys.evaluate("keys.reset()")
+    assert keys.evaluate('keys.keyFor("did-it")') == "d"
+
+
+def test_another_person_on_this_device_has_his_own_keys(keys):
+    keys.evaluate('keys.change("did-it", "y")')
+    keys.evaluate('document.body.dataset.person = "p2"')
+    keys.evaluate(SET_UP)
+    assert keys.evaluate('keys.keyFor("did-it")') == "d"
+
+
+# --- http ------------------------------------------------------------------
+
+SEND = """async ([method, url, body]) => {
+  const { send } = await import("/static/portal/http.js");
+  try {
+    return { answer: await send(method, url, body) };
+  } catch (error) {
+    return { status: error.status, message: error.message, fields: error.fields, name: error.name };
+  }
+}"""
+
+
+def test_what_is_sent_carries_the_token_and_json(page):
+    told = page.evaluate(SEND, ["PUT", "/echo", {"made": 7}])["answer"]
+    assert told == {"method": "PUT", "token": "tok=1", "body": '{"made":7}'}
+
+
+def test_a_refusal_carries_the_messages_of_the_fields(page):
+    told = page.evaluate(SEND, ["PUT", "/refused", {}])
+    assert told["status"] == 400
+    assert told["message"] == "More made than tried."
+    assert told["fields"] == {"made": ["More made than tried."]}
+
+
+def test_an_error_page_is_a_refusal_with_its_status(page):
+    told = page.evaluate(SEND, ["GET", "/broken", None])
+    assert (told["name"], told["status"], told["fields"]) == ("Refused", 502, {})
+
+
+def test_no_connection_is_told_apart(page):
+    told = page.evaluate(SEND, ["GET", "/gone", None])
+    assert (told["status"], told["message"]) == (0, "No connection.")
