@@ -62,7 +62,9 @@ def long_ago() -> date:
     return timezone.now().date() - timedelta(days=150)
 
 
-def make_member(user: User, role: str, *, club: Club, squad: Squad | None = None, **fields: Any) -> Membership:
+def make_member(
+    user: User, role: str, *, club: Club, squad: Squad | None = None, **fields: Any
+) -> Membership:
     fields.setdefault("since", long_ago())
     return Membership.objects.create(user=user, club=club, squad=squad, role=role, **fields)
 
@@ -77,3 +79,61 @@ def give_consent(player: Player, kind: str = Consent.Kind.FILM, **fields: Any) -
     fields.setdefault("given_on", today - timedelta(days=30))
     fields.setdefault("expires_on", today + timedelta(days=335))
     return Consent.objects.create(player=player, kind=kind, how=Consent.How.PAPER, **fields)
+
+
+def make_film(squad: Squad, **fields: Any) -> Any:
+    from devplans.film.models import Film
+
+    ready = {"state": "ready", "progress": 1.0, "duration_ms": 90_000, "width": 640, "height": 360}
+    return Film.objects.create(**{"squad": squad, "title": f"Film {next(_serial)}", **ready, **fields})
+
+
+def make_skill(**fields: Any) -> Any:
+    from devplans.catalogue.models import Skill
+
+    number = next(_serial)
+    words = {"slug": f"skill-{number}", "name": f"Skill {number}", "family": "finishing", "opportunity": "a drive"}
+    return Skill.objects.create(**{**words, "cues": ["Low", "Loud"], **fields})
+
+
+def make_drill(**fields: Any) -> Any:
+    from devplans.catalogue.models import Drill
+
+    number = next(_serial)
+    fields.setdefault("skill", None)
+    fields["skill"] = fields["skill"] or make_skill()
+    return Drill.objects.create(**{"slug": f"drill-{number}", "name": f"Drill {number}", "counts": "makes", **fields})
+
+
+def make_comment(film: Any, author: User, players: list[Player], **fields: Any) -> Any:
+    from devplans.feedback.models import Comment
+
+    fields.setdefault("skill", None)
+    fields["skill"] = fields["skill"] or make_skill()
+    words = {"verdict": "not_yet", "start_ms": 3_000, "happened": "Late.", "do_instead": "Go early."}
+    comment = Comment.objects.create(**{"film": film, "author": author, **words, **fields})
+    comment.players.set(players)
+    return comment
+
+
+def make_delivery(comment: Any, player: Player, **fields: Any) -> Any:
+    """A sent comment's copy for one player, made directly."""
+    from devplans.feedback.models import Delivery
+    from devplans.threads.models import Thread
+
+    squad = comment.film.squad
+    thread = Thread.objects.create(club=squad.club, squad=squad, player=player, author=comment.author)
+    sent_at = fields.setdefault("sent_at", timezone.now())
+    type(comment).objects.filter(pk=comment.pk).update(sent_at=sent_at)
+    words = {"happened": comment.happened, "do_instead": comment.do_instead}
+    return Delivery.objects.create(thread=thread, comment=comment, player=player, **{**words, **fields})
+
+
+def make_workout(player: Player, *, sets: list[dict[str, Any]] | None = None, **fields: Any) -> Any:
+    from devplans.workouts.models import Workout, WorkoutSet
+
+    times = {"started_at": timezone.now(), "minutes": 40, "effort": 5}
+    workout = Workout.objects.create(player=player, **{**times, **fields})
+    for position, row in enumerate(sets or []):
+        WorkoutSet.objects.create(workout=workout, position=position, **row)
+    return workout

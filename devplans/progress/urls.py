@@ -1,4 +1,10 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from devplans.progress import views
 
 app_name = "progress"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("players/<uuid:player_id>/", views.player, name="player"),
+    path("players/<uuid:player_id>/summary.csv", views.player_csv, name="player-csv"),
+    path("club/", views.club, name="club"),
+]

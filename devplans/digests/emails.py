@@ -1,0 +1,80 @@
+"""A digest as a mail: the same parts as HTML and as text."""
+
+from dataclasses import dataclass, field
+from uuid import UUID
+
+import css_inline
+from django.template.loader import render_to_string
+from django.utils.text import get_text_list
+from django.utils.translation import gettext as _
+
+from devplans.digests import words
+from devplans.digests.models import Digest
+
+_inliner = css_inline.CSSInliner(keep_at_rules=True, load_remote_stylesheets=False)
+
+
+@dataclass
+class Letter:
+    subject: str
+    text: str
+    html: str
+    inline: list[dict[str, str]] = field(default_factory=list)
+    player_id: UUID | None = None
+
+
+def parts_of(digest: Digest) -> list[words.Part]:
+    """What the digest says, from the facts that were kept when it was made."""
+    facts = digest.facts
+    if "parts" in facts:
+        own = digest.kind == Digest.Kind.PLAYER
+        return [words.child(part, facts, own=own) for part in facts["parts"]]
+    director = digest.kind == Digest.Kind.DIRECTOR
+    return [words.squad(row, facts, for_director=director) for row in facts["squads"]]
+
+
+def subject_of(digest: Digest) -> str:
+    facts = digest.facts
+    week = int(facts["week"][-2:])
+    if digest.kind == Digest.Kind.PLAYER:
+        return _("Your week %(week)s") % {"week": week}
+    if digest.kind == Digest.Kind.GUARDIAN:
+        names = get_text_list([part["first_name"] for part in facts["parts"]], _("and"))
+        return _("%(names)s: week %(week)s") % {"names": names, "week": week}
+    if digest.kind == Digest.Kind.COACH:
+        return _("%(squad)s: week %(week)s") % {"squad": facts["squads"][0]["name"], "week": week}
+    return _("%(club)s: week %(week)s") % {"club": facts["club"], "week": week}
+
+
+def reason(digest: Digest) -> str:
+    """Why this person gets the mail."""
+    facts = digest.facts
+    if digest.kind == Digest.Kind.GUARDIAN:
+        names = get_text_list([part["first_name"] for part in facts["parts"]], _("and"))
+        words_ = _("You get this because you are a guardian of %(names)s at %(club)s.")
+        return words_ % {"names": names, "club": facts["club"]}
+    words_ = _("You get this because you are a %(role)s at %(club)s.")
+    return words_ % {"role": digest.get_kind_display(), "club": facts["club"]}
+
+
+def render(digest: Digest, *, unsubscribe_url: str) -> Letter:
+    """The letter of one digest; pictures only where its facts hold them."""
+    subject = subject_of(digest)
+    context = {
+        "digest": digest,
+        "subject": subject,
+        "club": digest.facts["club"],
+        "week": words.week_title(digest.facts),
+        "parts": parts_of(digest),
+        "reason": reason(digest),
+        "unsubscribe_url": unsubscribe_url,
+    }
+    pictures = [part["picture"] for part in digest.facts.get("parts", []) if part["picture"]]
+    only = digest.facts["parts"][0]["player"] if len(digest.facts.get("parts", [])) == 1 else None
+    return Letter(
+        subject=subject,
+        text=render_to_string("digests/email/digest.txt", context),
+        html=_inliner.inline(render_to_string("digests/email/digest.html", context)),
+        inline=[{"cid": one["cid"], "key": one["key"], "type": "image/jpeg"} for one in pictures],
+        player_id=UUID(only) if only else None,
+    )
