@@ -62,7 +62,7 @@ class NavItem:
 
 
 def navigation(request: HttpRequest) -> dict[str, Any]:
-    """`club`, `who`, `nav_items`, `nav_as_bar`, `sign_out_url`; a page pays for what it shows.
+    """`club`, `who`, `nav_items`, `nav_as_bar`; a page pays for what it shows.
 
     A view that knows a number for a place puts it into `request.nav_counts`, by route.
     """
@@ -75,7 +75,6 @@ def navigation(request: HttpRequest) -> dict[str, Any]:
         "who": user,
         "nav_items": items,
         "nav_as_bar": SimpleLazyObject(lambda: 1 < len(items) <= MOST_IN_A_BAR),
-        "sign_out_url": address("account_logout"),
     }
 
 
