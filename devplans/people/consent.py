@@ -3,10 +3,13 @@
 from collections.abc import Iterable
 from uuid import UUID
 
+from django.core.exceptions import PermissionDenied
 from django.utils.translation import gettext as _
 
 from devplans.core.errors import DomainError
-from devplans.people.models import Consent, Player
+from devplans.people import access
+from devplans.people.access import Action, Role
+from devplans.people.models import Consent, Player, User
 
 
 def given(player: Player, kind: str) -> bool:
@@ -28,3 +31,16 @@ def require(player: Player, kind: str) -> None:
             "or a director records it from paper."
         )
         raise DomainError("consent.missing", message % {"name": player.full_name}, field="players")
+
+
+def require_giver(actor: User, player: Player) -> None:
+    """Raise PermissionDenied unless `actor` may give and withdraw the consents of `player`."""
+    access.require(actor, Action.GIVE_CONSENT, player)
+    if not may_give(actor, player):
+        raise PermissionDenied("the consent is not this person's to give")
+
+
+def may_give(actor: User, player: Player) -> bool:
+    """Is the consent for `player` this person's to give: a minor's guardian, an adult himself?"""
+    role = Role.GUARDIAN if player.is_minor() else Role.PLAYER
+    return Player.objects.for_role(actor, role).filter(pk=player.pk).exists()

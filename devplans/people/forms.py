@@ -6,8 +6,9 @@ from zoneinfo import available_timezones
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from devplans.core.days import today
 from devplans.core.edges import NarrowedForm
-from devplans.people.models import Club, Consent, Invitation, Player, Season, Squad, today
+from devplans.people.models import Club, Consent, Invitation, Player, Season, Squad
 
 DAYS = [
     (0, _("Monday")),

@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from devplans.core.days import today
 from devplans.core.ids import uuid7
 from devplans.core.models import Row
 from devplans.people import access
@@ -149,10 +150,6 @@ class DatedQuerySet(models.QuerySet[Any]):
     def on(self, day: date) -> "DatedQuerySet":
         """Rows that held on `day`."""
         return self.filter(Q(until=None) | Q(until__gte=day), since__lte=day)
-
-
-def today() -> date:
-    return timezone.now().date()
 
 
 class Dated(Row):

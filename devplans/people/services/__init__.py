@@ -20,12 +20,11 @@ from devplans.people.services.consents import (
     record_paper_consent,
     withdraw_consent,
 )
-from devplans.people.services.importing import import_roster
+from devplans.people.services.importing import import_roster, plan_import
 from devplans.people.services.invitations import (
     accept_invitation,
     invite,
     join_with_new_account,
-    open_invitation,
     resend_invitation,
     revoke_invitation,
 )
@@ -57,8 +56,8 @@ __all__ = [
     "join_with_new_account",
     "leave_squad",
     "make_account",
-    "open_invitation",
     "place_player",
+    "plan_import",
     "record_paper_consent",
     "resend_invitation",
     "resume_mails",

@@ -2,12 +2,12 @@ from dataclasses import dataclass
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.core.validators import validate_email
 from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
 from devplans.core import audit
 from devplans.core.errors import DomainError
+from devplans.people.checks import clean_address
 from devplans.people.models import MailChoice, User
 
 
@@ -21,17 +21,7 @@ class NewAccount:
     password: str = ""
 
 
-def clean_address(email: str, *, field: str = "email") -> str:
-    """The address as we keep it: trimmed, in lower case. Raises DomainError "email.bad"."""
-    email = email.strip().lower()
-    try:
-        validate_email(email)
-    except ValidationError:
-        raise DomainError("email.bad", _("This is not an email address."), field=field) from None
-    return email
-
-
-def make_account(account: NewAccount) -> User:
+def make_account(*, account: NewAccount) -> User:
     """Make the account. Only accepted invitations come here.
 
     Raises DomainError "email.taken", "password.weak" or "name.missing".

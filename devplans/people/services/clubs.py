@@ -6,12 +6,13 @@ from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
 from devplans.core import audit
+from devplans.core.days import today
 from devplans.core.errors import DomainError
 from devplans.people import access
 from devplans.people.access import Action, Role
-from devplans.people.models import Club, Invitation, Membership, Season, Squad, User, today
+from devplans.people.links import claim_invitation, issue
+from devplans.people.models import Club, Invitation, Membership, Season, Squad, User
 from devplans.people.services.accounts import NewAccount, make_account
-from devplans.people.services.invitations import claim_invitation, issue
 
 CLUB_FIELDS = (
     "name",
@@ -51,7 +52,7 @@ def set_up_club(
     if actor is None:
         if account is None:
             raise DomainError("account.missing", _("Somebody has to be the director."))
-        actor = make_account(account)
+        actor = make_account(account=account)
     made = Club(**{name: club[name] for name in CLUB_FIELDS if name in club})
     _check_club(made)
     made.save(force_insert=True)

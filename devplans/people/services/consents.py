@@ -1,23 +1,17 @@
 from datetime import date
 
-from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from devplans.core import audit, outbox
+from devplans.core.days import today
 from devplans.core.errors import DomainError
 from devplans.people import access
-from devplans.people.access import Action, Role
-from devplans.people.models import Consent, Player, User, today
-
-
-def year_after(day: date) -> date:
-    """The same day a year later; 28 February for the 29th."""
-    try:
-        return day.replace(year=day.year + 1)
-    except ValueError:
-        return day.replace(year=day.year + 1, day=28)
+from devplans.people.access import Action
+from devplans.people.checks import year_after
+from devplans.people.consent import require_giver
+from devplans.people.models import Consent, Player, User
 
 
 @transaction.atomic
@@ -46,19 +40,6 @@ def give_consent(*, actor: User, player: Player, kind: str) -> Consent:
         kind=str(kind),
     )
     return consent
-
-
-def require_giver(actor: User, player: Player) -> None:
-    """Raise PermissionDenied unless `actor` may give and withdraw the consents of `player`."""
-    access.require(actor, Action.GIVE_CONSENT, player)
-    if not may_give(actor, player):
-        raise PermissionDenied("the consent is not this person's to give")
-
-
-def may_give(actor: User, player: Player) -> bool:
-    """Is the consent for `player` this person's to give: a minor's guardian, an adult himself?"""
-    role = Role.GUARDIAN if player.is_minor() else Role.PLAYER
-    return Player.objects.for_role(actor, role).filter(pk=player.pk).exists()
 
 
 @transaction.atomic

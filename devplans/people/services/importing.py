@@ -7,21 +7,19 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from devplans.core import audit
+from devplans.core.days import today
 from devplans.core.errors import DomainError
 from devplans.people import access
 from devplans.people.access import Action
-from devplans.people.models import Invitation, Player, Squad, User, today
+from devplans.people.checks import check_number, check_player, clean_address, same_person
+from devplans.people.models import Invitation, Player, Squad, User
 from devplans.people.rosterfile import RosterFile, RosterRow
-from devplans.people.services.accounts import clean_address
 from devplans.people.services.invitations import Kind, invite
 from devplans.people.services.rosters import (
     add_player,
     change_number,
     change_player,
-    check_number,
-    check_player,
     place_player,
-    same_person,
 )
 
 

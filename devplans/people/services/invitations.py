@@ -1,4 +1,3 @@
-import hashlib
 import secrets
 from collections.abc import Iterable
 from datetime import timedelta
@@ -15,6 +14,9 @@ from devplans.core.errors import DomainError
 from devplans.core.mail import queue_message
 from devplans.people import access
 from devplans.people.access import Action
+from devplans.people.checks import clean_address
+from devplans.people.consent import may_give
+from devplans.people.links import claim_invitation, hash_of, issue, open_invitation
 from devplans.people.models import (
     Club,
     Consent,
@@ -25,8 +27,8 @@ from devplans.people.models import (
     Squad,
     User,
 )
-from devplans.people.services.accounts import NewAccount, clean_address, make_account
-from devplans.people.services.consents import give_consent, may_give
+from devplans.people.services.accounts import NewAccount, make_account
+from devplans.people.services.consents import give_consent
 
 Kind = Invitation.Kind
 INVITATIONS_AN_HOUR = 500
@@ -41,18 +43,6 @@ RIGHTS = {
     Kind.GUARDIAN: Action.INVITE,
 }
 STAFF_KINDS = (Kind.DIRECTOR, Kind.WELFARE, Kind.COACH)
-
-
-def hash_of(token: str) -> str:
-    return hashlib.sha256(token.encode()).hexdigest()
-
-
-def issue(**fields: Any) -> tuple[Invitation, str]:
-    """A new invitation and its secret, which is kept nowhere."""
-    token = secrets.token_urlsafe(32)
-    expires_at = timezone.now() + timedelta(days=settings.INVITATION_DAYS)
-    row = Invitation.objects.create(token_hash=hash_of(token), expires_at=expires_at, **fields)
-    return row, token
 
 
 @transaction.atomic
@@ -192,41 +182,6 @@ def revoke_invitation(*, actor: User, invitation: Invitation) -> Invitation:
     return invitation
 
 
-def open_invitation(token: str, *, kinds: Iterable[str] = tuple(RIGHTS)) -> Invitation:
-    """The invitation behind a link, if it can be accepted.
-
-    Raises DomainError "invitation.unknown", "invitation.used", "invitation.revoked" or
-    "invitation.expired"; the last three carry `invitation`, so that a page can say whom to ask.
-    """
-    rows = Invitation.objects.filter(kind__in=list(kinds), token_hash=hash_of(token))
-    row = rows.select_related("club", "squad", "player", "invited_by").first()
-    if row is None:
-        raise DomainError(
-            "invitation.unknown", _("This link is not one of ours, or it was replaced.")
-        )
-    reasons = [
-        ("used", row.accepted_at, _("This invitation was used already.")),
-        ("revoked", row.revoked_at, _("This invitation was taken back.")),
-        ("expired", row.expires_at <= timezone.now(), _("This invitation has run out.")),
-    ]
-    for code, holds, message in reasons:
-        if holds:
-            error = DomainError(f"invitation.{code}", message)
-            error.invitation = row  # type: ignore[attr-defined]
-            raise error
-    return row
-
-
-def claim_invitation(token: str, *, kinds: Iterable[str] = tuple(RIGHTS)) -> Invitation:
-    """Mark the invitation behind a link as used; of two who try at once, one gets it."""
-    invitation = open_invitation(token, kinds=kinds)
-    now = timezone.now()
-    if not Invitation.objects.open().filter(pk=invitation.pk).update(accepted_at=now):
-        raise DomainError("invitation.used", _("This invitation was used already."))
-    invitation.accepted_at = now
-    return invitation
-
-
 @transaction.atomic
 def accept_invitation(
     *, actor: User, token: str, consents: Iterable[str] = (), relationship: str = ""
@@ -273,7 +228,7 @@ def join_with_new_account(
     """
     invitation = open_invitation(token)
     account = NewAccount(invitation.email, first_name, last_name, password)
-    user = make_account(account)
+    user = make_account(account=account)
     accept_invitation(actor=user, token=token, consents=consents, relationship=relationship)
     return user
 

@@ -1,4 +1,3 @@
-import re
 from datetime import date, timedelta
 from typing import Any
 
@@ -6,66 +5,12 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from devplans.core import audit
+from devplans.core.days import today
 from devplans.core.errors import DomainError
 from devplans.people import access
 from devplans.people.access import Action
-from devplans.people.models import Guardianship, Player, Squad, SquadPlayer, User, today
-from devplans.people.services.accounts import clean_address
-
-NUMBER = re.compile(r"\d{1,3}")
-PLAYER_FIELDS = ("first_name", "last_name", "born_on", "grade", "hand", "email")
-OLDEST = 100
-
-
-def check_player(fields: dict[str, Any]) -> dict[str, Any]:
-    """The fields of a player as we keep them. Raises DomainError with the field that is wrong."""
-    found = {name: fields[name] for name in PLAYER_FIELDS if name in fields}
-    for name in ("first_name", "last_name"):
-        if name in found:
-            found[name] = found[name].strip()
-            if not found[name]:
-                raise DomainError("name.missing", _("Both names are needed."), field=name)
-    born_on = found.get("born_on")
-    if born_on and not today().year - OLDEST <= born_on.year <= today().year:
-        raise DomainError("born_on.range", _("This birth date cannot be right."), field="born_on")
-    if born_on and born_on > today():
-        raise DomainError("born_on.range", _("This birth date is to come."), field="born_on")
-    if found.get("email"):
-        found["email"] = clean_address(found["email"])
-    return found
-
-
-def check_number(squad: Squad, number: str, day: date, *, player: Player | None = None) -> str:
-    """The number as we keep it: text, so that `00` is not `0`; empty for none.
-
-    Raises DomainError "number.bad", or "number.taken" where somebody wears it on or after `day`.
-    """
-    number = number.strip()
-    if not number:
-        return ""
-    if not NUMBER.fullmatch(number):
-        message = _("A number is one to three figures, such as 7, 00 or 23.")
-        raise DomainError("number.bad", message, field="number")
-    worn = squad.squadplayers.filter(number=number).exclude(until__lt=day)
-    if player:
-        worn = worn.exclude(player=player)
-    other = worn.select_related("player").first()
-    if other:
-        message = _("%(name)s wears number %(number)s.")
-        words = {"name": other.player.full_name, "number": number}
-        raise DomainError("number.taken", message % words, field="number")
-    return number
-
-
-def same_person(club: Any, first_name: str, last_name: str, born_on: date | None) -> Player | None:
-    """A player of the club with this name whose birth date is the same or not known."""
-    rows = Player.objects.filter(
-        club=club, first_name__iexact=first_name.strip(), last_name__iexact=last_name.strip()
-    )
-    for player in rows.order_by("created_at"):
-        if born_on is None or player.born_on is None or player.born_on == born_on:
-            return player
-    return None
+from devplans.people.checks import check_number, check_player, same_person
+from devplans.people.models import Guardianship, Player, Squad, SquadPlayer, User
 
 
 @transaction.atomic
