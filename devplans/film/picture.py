@@ -1,0 +1,115 @@
+"""Turn decoded frames into upright pictures of a wanted size and pixel format."""
+
+from fractions import Fraction
+from typing import Any
+
+import av
+import av.filter
+
+HDR_CURVES = {"smpte2084": 16, "arib-std-b67": 18}
+_BT709, _UNKNOWN = 1, 2
+_HD_LINES = 720
+_FULL_RANGE = 2
+
+
+def turns_of(frame: Any) -> int:
+    """Quarter turns clockwise that set the frame upright: 0 to 3."""
+    return round(-frame.rotation / 90) % 4
+
+
+def is_hdr(frame: Any) -> bool:
+    return int(frame.color_trc) in HDR_CURVES.values()
+
+
+def upright_size(frame: Any, pixel_aspect: Fraction | None) -> tuple[int, int]:
+    """Width and height as seen on screen: square pixels, the right way up."""
+    width, height = frame.width, frame.height
+    # Cameras use shapes near the square; a wild one would only blow the picture up.
+    if pixel_aspect and Fraction(1, 2) <= pixel_aspect <= 2:
+        width = max(1, round(width * pixel_aspect))
+    return (height, width) if turns_of(frame) % 2 else (width, height)
+
+
+def fitted(size: tuple[int, int], *, long_side: int, short_side: int) -> tuple[int, int]:
+    """The largest even size of the same shape within the box, whichever way it lies; never larger."""
+    share = min(
+        Fraction(1),
+        Fraction(long_side, max(size)),
+        Fraction(short_side, min(size)),
+    )
+    width, height = (max(2, int(side * share) // 2 * 2) for side in size)
+    return width, height
+
+
+class Upright:
+    """Filter for the frames of one film: `picture(frame)` is upright, of `size` and `pixels`.
+
+    A frame that differs from the one before in shape or colour gets a filter of its own; the
+    result always has the same size.
+    """
+
+    def __init__(self, size: tuple[int, int], *, pixels: str, turns: int) -> None:
+        self._size = size
+        self._pixels = pixels
+        self._turns = turns
+        self._key: tuple[object, ...] | None = None
+        self._graph: Any = None
+
+    def picture(self, frame: Any) -> Any:
+        key = (
+            frame.width,
+            frame.height,
+            frame.format.name,
+            int(frame.colorspace),
+            int(frame.color_range),
+            int(frame.color_trc),
+        )
+        if key != self._key:
+            self._graph = self._build(frame)
+            self._key = key
+        self._graph.push(frame)
+        return self._graph.pull()
+
+    def _build(self, frame: Any) -> Any:
+        graph = av.filter.Graph()
+        steps = [
+            graph.add(
+                "buffer",
+                f"video_size={frame.width}x{frame.height}:pix_fmt={frame.format.name}"
+                f":time_base=1/1000:pixel_aspect=1/1:colorspace={int(frame.colorspace)}"
+                f":range={int(frame.color_range)}",
+            ),
+            graph.add("scale", self._scale(frame)),
+            graph.add("format", self._pixels),
+            *(graph.add(name, value) for name, value in _TURNS[self._turns]),
+            graph.add("buffersink"),
+        ]
+        for one, following in zip(steps, steps[1:], strict=False):
+            one.link_to(following)
+        graph.configure()
+        return graph
+
+    def _scale(self, frame: Any) -> str:
+        width, height = self._size[::-1] if self._turns % 2 else self._size
+        scale = f"{width}:{height}:flags=bicubic"
+        is_rgb = frame.format.is_rgb
+        if self._pixels != "rgb24":
+            scale += ":out_range=tv"
+            if is_rgb:
+                scale += ":out_color_matrix=bt709"
+        elif not is_rgb and int(frame.colorspace) == _UNKNOWN and frame.height >= _HD_LINES:
+            # Players take untagged HD for BT.709; the filter's own guess would shift the colours.
+            scale += ":in_color_matrix=bt709"
+        if is_hdr(frame):
+            scale += ":out_primaries=bt709:out_transfer=bt709"
+            if self._pixels != "rgb24":
+                scale += ":out_color_matrix=bt709"
+        return scale
+
+
+_TURNS: dict[int, list[tuple[str, str | None]]] = {
+    0: [],
+    1: [("transpose", "clock")],
+    2: [("hflip", None), ("vflip", None)],
+    3: [("transpose", "cclock")],
+}
