@@ -146,7 +146,7 @@ def _basket(way: int) -> tuple[Image.Image, tuple[int, int]]:
     ]
     brush.area(corners, (232, 230, 224))
     brush.line([*corners, corners[0]], (120, 112, 104), 1.2)
-    hoop = [(x, y, RING_HEIGHT_M) for x, y in _arc(ring, mid, 0.24, 0, 4)]
+    hoop: list[tuple[float, ...]] = [(x, y, RING_HEIGHT_M) for x, y in _arc(ring, mid, 0.24, 0, 4)]
     for x, y, z in hoop[::3]:
         low = (ring + (x - ring) * 0.55, mid + (y - mid) * 0.55, z - 0.42)
         brush.line([(x, y, z), low], (226, 222, 214), 0.6)
