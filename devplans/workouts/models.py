@@ -1,5 +1,6 @@
 import uuid
 from typing import Any
+from uuid import UUID
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator
@@ -8,13 +9,43 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from devplans.catalogue.models import Drill
+from devplans.people.access import Action
 from devplans.people.models import Player
+from devplans.workouts.content import Content, SetContent, ShotContent
 
 
 class WorkoutQuerySet(models.QuerySet["Workout"]):
     def visible_to(self, user: Any) -> "WorkoutQuerySet":
         """Workouts of players that the user may read; deleted ones never."""
         return self.filter(deleted_at=None, player__in=Player.objects.visible_to(user))
+
+    def loggable_by(self, user: Any) -> "WorkoutQuerySet":
+        """Workouts of players whom the user may log for, deleted ones too."""
+        return self.filter(player__in=Player.objects.allowing(user, Action.LOG_WORKOUT))
+
+    def find_own(self, user: Any, workout_id: UUID) -> "Workout | None":
+        """The workout under this key, deleted or not; None where the key is free.
+
+        Raises Workout.DoesNotExist where the key belongs to a player whom the user may not log for.
+        """
+        if not self.filter(pk=workout_id).exists():
+            return None
+        return self.loggable_by(user).get(pk=workout_id)
+
+    def kept(self) -> "WorkoutQuerySet":
+        """Not deleted."""
+        return self.filter(deleted_at=None)
+
+    def of_player(self, player_id: UUID) -> "WorkoutQuerySet":
+        return self.filter(player=player_id)
+
+    def with_content(self) -> "WorkoutQuerySet":
+        """Together with their sets, drills and shots."""
+        sets = WorkoutSet.objects.select_related("drill").order_by("position")
+        return self.prefetch_related(
+            models.Prefetch("sets", sets),
+            models.Prefetch("shots", Shot.objects.order_by("position")),
+        )
 
     def between(self, start: Any, end: Any) -> "WorkoutQuerySet":
         """Kept workouts that began in [start, end)."""
@@ -30,11 +61,15 @@ class Workout(models.Model):
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="workouts")
-    logged_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
-    revision = models.PositiveIntegerField(default=1)
+    logged_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    revision = models.PositiveBigIntegerField(default=1)
     started_at = models.DateTimeField()
     minutes = models.PositiveSmallIntegerField(null=True, blank=True)
-    effort = models.PositiveSmallIntegerField(null=True, blank=True, validators=[MaxValueValidator(10)])
+    effort = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MaxValueValidator(10)]
+    )
     kind = models.CharField(max_length=10, choices=Kind.choices, default=Kind.OWN)
     pain = models.TextField(blank=True)
     note = models.TextField(blank=True)
@@ -48,11 +83,39 @@ class Workout(models.Model):
         ordering = ["-started_at"]
         indexes = [models.Index(fields=["player", "-started_at"])]
         constraints = [
-            models.CheckConstraint(condition=Q(effort=None) | Q(effort__lte=10), name="effort_up_to_ten")
+            models.CheckConstraint(
+                condition=Q(effort=None) | Q(effort__lte=10), name="effort_up_to_ten"
+            )
         ]
 
     def __str__(self) -> str:
         return f"workout of {self.player} {self.started_at:%Y-%m-%d}"
+
+    @property
+    def load(self) -> int | None:
+        """Effort times minutes; None until both are known."""
+        if self.minutes is None or self.effort is None:
+            return None
+        return self.minutes * self.effort
+
+    def content(self) -> Content:
+        """What the phone said, in its order. Read `with_content` first where there are many."""
+        sets = tuple(
+            SetContent(s.pk, s.drill.slug, s.side, s.made, s.tried, s.reps, s.seconds)
+            for s in self.sets.all()
+        )
+        shots = tuple(ShotContent(s.pk, s.x_mm, s.y_mm, s.made, s.set_id) for s in self.shots.all())
+        return Content(
+            self.player_id,
+            self.started_at,
+            self.minutes,
+            self.effort,
+            self.kind,
+            self.pain,
+            self.note,
+            sets,
+            shots,
+        )
 
 
 class WorkoutSet(models.Model):
@@ -75,7 +138,8 @@ class WorkoutSet(models.Model):
         ordering = ["position"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(made=None, tried=None) | Q(made__lte=F("tried")), name="made_at_most_tried"
+                condition=Q(made=None, tried=None) | Q(made__lte=F("tried")),
+                name="made_at_most_tried",
             )
         ]
 
@@ -88,7 +152,9 @@ class Shot(models.Model):
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4)
     workout = models.ForeignKey(Workout, on_delete=models.CASCADE, related_name="shots")
-    set = models.ForeignKey(WorkoutSet, null=True, blank=True, on_delete=models.CASCADE, related_name="shots")
+    set = models.ForeignKey(
+        WorkoutSet, null=True, blank=True, on_delete=models.CASCADE, related_name="shots"
+    )
     position = models.PositiveSmallIntegerField()
     x_mm = models.IntegerField()
     y_mm = models.IntegerField()

@@ -44,7 +44,9 @@ def week_sums(players: Iterable[Player], iso_year: int, iso_week: int) -> dict[U
     players = list(players)
     found: dict[UUID, WeekSums] = {}
     by_zone: dict[str, list[Player]] = {}
-    zones = dict(Player.objects.filter(pk__in=[p.pk for p in players]).values_list("pk", "club__zone"))
+    zones = dict(
+        Player.objects.filter(pk__in=[p.pk for p in players]).values_list("pk", "club__zone")
+    )
     for player in players:
         by_zone.setdefault(zones[player.pk], []).append(player)
     for zone, group in by_zone.items():
@@ -57,11 +59,16 @@ def span_sums(players: Iterable[Player], start: datetime, end: datetime) -> dict
     shots outside sets; no shot counts twice."""
     players = list(players)
     workouts = Workout.objects.between(start, end).filter(player__in=players)
-    rows = {row.pop("player"): row for row in workouts.order_by().values("player").annotate(**_workout_sums())}
+    rows = {
+        row.pop("player"): row
+        for row in workouts.order_by().values("player").annotate(**_workout_sums())
+    }
     sets = {row.pop("player"): row for row in _set_rows(workouts)}
     shots = {row.pop("player"): row for row in _shot_rows(workouts)}
     return {
-        player.pk: _one_week(rows.get(player.pk, {}), sets.get(player.pk, {}), shots.get(player.pk, {}))
+        player.pk: _one_week(
+            rows.get(player.pk, {}), sets.get(player.pk, {}), shots.get(player.pk, {})
+        )
         for player in players
     }
 
@@ -102,12 +109,18 @@ def _plus(left: int | None, right: int | None) -> int | None:
     return left if right is None else right + (left or 0)
 
 
-def drill_sums(players: Iterable[Player], start: datetime, end: datetime) -> dict[UUID, list[DrillSums]]:
+def drill_sums(
+    players: Iterable[Player], start: datetime, end: datetime
+) -> dict[UUID, list[DrillSums]]:
     """For each player the drills of [start, end), by name; shots of sets without counts included."""
     workouts = Workout.objects.between(start, end).filter(player__in=list(players))
     rows = WorkoutSet.objects.filter(workout__in=workouts).order_by("drill__name")
     rows = rows.values("workout__player", "drill__slug", "drill__name").annotate(
-        count=Count("pk"), all_reps=Sum("reps"), all_seconds=Sum("seconds"), all_made=Sum("made"), all_tried=Sum("tried")
+        count=Count("pk"),
+        all_reps=Sum("reps"),
+        all_seconds=Sum("seconds"),
+        all_made=Sum("made"),
+        all_tried=Sum("tried"),
     )
     shots = _drill_shots(workouts)
     found: dict[UUID, list[DrillSums]] = {}
@@ -133,5 +146,9 @@ def _drill_shots(workouts: Any) -> dict[tuple[UUID, str], dict[str, int]]:
         tried=Count("pk"), hits=Sum(Case(When(made=True, then=1), default=0))
     )
     return {
-        (row["workout__player"], row["set__drill__slug"]): {"made": row["hits"], "tried": row["tried"]} for row in rows
+        (row["workout__player"], row["set__drill__slug"]): {
+            "made": row["hits"],
+            "tried": row["tried"],
+        }
+        for row in rows
     }

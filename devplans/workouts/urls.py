@@ -1,4 +1,8 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from devplans.workouts import views
 
 app_name = "workouts"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("<uuid:workout_id>/", views.workout, name="workout"),
+]
