@@ -56,6 +56,7 @@ lint: .venv/dev.stamp
 	$(BIN)/lint-imports
 	$(RUN) makemigrations --check --dry-run
 	$(BIN)/python -m tests.deploy_check
+	@mkdir -p build
 	$(RUN) spectacular --validate --fail-on-warn --file build/openapi.yaml
 	diff -u tests/openapi.yaml build/openapi.yaml || { echo "The API's schema changed: run make openapi and look at the difference."; exit 1; }
 

