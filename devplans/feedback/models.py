@@ -9,7 +9,7 @@ from devplans.catalogue.models import Skill
 from devplans.core.models import Row
 from devplans.film.models import Film
 from devplans.people.access import Role
-from devplans.people.models import Player, Squad
+from devplans.people.models import Consent, Player, Squad
 from devplans.threads.models import Thread
 
 
@@ -39,7 +39,9 @@ class Comment(Row):
         NOTE = "note", _("note")
 
     film = models.ForeignKey(Film, on_delete=models.CASCADE, related_name="comments")
-    author = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    author = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
     players = models.ManyToManyField(Player, related_name="comments")
     skill = models.ForeignKey(Skill, on_delete=models.PROTECT, related_name="comments")
     verdict = models.CharField(max_length=10, choices=Verdict.choices)
@@ -59,7 +61,8 @@ class Comment(Row):
         ordering = ["-start_ms"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(end_ms=None) | Q(end_ms__gt=F("start_ms")), name="comment_ends_after_start"
+                condition=Q(end_ms=None) | Q(end_ms__gt=F("start_ms")),
+                name="comment_ends_after_start",
             ),
             models.CheckConstraint(
                 condition=Q(sent_at=None) | ~Q(verdict="not_yet") | ~Q(do_instead=""),
@@ -69,6 +72,16 @@ class Comment(Row):
 
     def __str__(self) -> str:
         return f"{self.get_verdict_display()} at {self.start_ms} ms"
+
+
+class PhraseQuerySet(models.QuerySet["Phrase"]):
+    def visible_to(self, user: Any) -> "PhraseQuerySet":
+        """A coach's own."""
+        return self.filter(coach=user.pk)
+
+    def for_skill(self, skill: Skill | None) -> "PhraseQuerySet":
+        """Those kept for `skill` or for any."""
+        return self.filter(Q(skill=None) | Q(skill=skill))
 
 
 class CommentVersion(Row):
@@ -82,11 +95,15 @@ class CommentVersion(Row):
     end_ms = models.PositiveIntegerField(null=True)
     happened = models.TextField(blank=True)
     do_instead = models.TextField(blank=True)
-    author = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    author = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
 
     class Meta:
         ordering = ["number"]
-        constraints = [models.UniqueConstraint(fields=["comment", "number"], name="one_row_per_version")]
+        constraints = [
+            models.UniqueConstraint(fields=["comment", "number"], name="one_row_per_version")
+        ]
 
     def __str__(self) -> str:
         return f"version {self.number}"
@@ -95,13 +112,21 @@ class CommentVersion(Row):
 class Phrase(Row):
     """Words that a coach keeps for "do instead", for one skill or for any."""
 
-    coach = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="phrases")
-    skill = models.ForeignKey(Skill, null=True, blank=True, on_delete=models.CASCADE, related_name="+")
+    coach = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="phrases"
+    )
+    skill = models.ForeignKey(
+        Skill, null=True, blank=True, on_delete=models.CASCADE, related_name="+"
+    )
     text = models.CharField(max_length=200)
+
+    objects = PhraseQuerySet.as_manager()
 
     class Meta:
         ordering = ["created_at"]
-        constraints = [models.UniqueConstraint(fields=["coach", "skill", "text"], name="one_phrase_per_text")]
+        constraints = [
+            models.UniqueConstraint(fields=["coach", "skill", "text"], name="one_phrase_per_text")
+        ]
 
     def __str__(self) -> str:
         return self.text
@@ -128,10 +153,17 @@ class Clip(Row):
     attempts = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["comment", "version"], name="one_clip_per_version")]
+        constraints = [
+            models.UniqueConstraint(fields=["comment", "version"], name="one_clip_per_version")
+        ]
 
     def __str__(self) -> str:
         return f"clip of {self.comment_id}"
+
+    @property
+    def still_ms(self) -> int:
+        """The very frame that the comment is pinned to: the moment, or where its span begins."""
+        return self.comment.start_ms
 
 
 class DeliveryQuerySet(models.QuerySet["Delivery"]):
@@ -147,11 +179,32 @@ class DeliveryQuerySet(models.QuerySet["Delivery"]):
         """Not taken back."""
         return self.filter(withdrawn_at=None)
 
+    def with_film(self) -> "DeliveryQuerySet":
+        """Those whose clip and still may be shown: not taken back, and consent to film stands."""
+        consents = Consent.objects.valid().filter(kind=Consent.Kind.FILM)
+        return self.standing().filter(player__in=consents.values("player"))
+
+    def to_open(self, user: Any) -> "DeliveryQuerySet":
+        """What reached `user` as a player, oldest unseen first, then what he saw last."""
+        mine = self.filter(player__in=Player.objects.for_role(user, Role.PLAYER))
+        return mine.order_by(F("seen_at").desc(nulls_first=True), "sent_at", "pk")
+
+    def told(self) -> "DeliveryQuerySet":
+        """With everything that a page says about them."""
+        return self.select_related(
+            "comment__skill", "comment__author", "comment__film__event", "player", "thread__squad"
+        )
+
 
 class Delivery(models.Model):
-    """One player's own copy of a sent comment. Its words name no other addressee; it shares its thread's key."""
+    """One player's own copy of a sent comment. Its words name no other addressee.
 
-    thread = models.OneToOneField(Thread, primary_key=True, on_delete=models.CASCADE, related_name="delivery")
+    It shares its thread's key.
+    """
+
+    thread = models.OneToOneField(
+        Thread, primary_key=True, on_delete=models.CASCADE, related_name="delivery"
+    )
     comment = models.ForeignKey(Comment, on_delete=models.CASCADE, related_name="deliveries")
     player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="deliveries")
     happened = models.TextField(blank=True)
@@ -160,6 +213,7 @@ class Delivery(models.Model):
     sent_at = models.DateTimeField()
     seen_at = models.DateTimeField(null=True)
     seen_version = models.PositiveSmallIntegerField(null=True)
+    opened_by_guardian_at = models.DateTimeField(null=True)
     understood_at = models.DateTimeField(null=True, help_text='"I see it"')
     withdrawn_at = models.DateTimeField(null=True)
 
@@ -167,7 +221,9 @@ class Delivery(models.Model):
 
     class Meta:
         ordering = ["-sent_at", "-pk"]
-        constraints = [models.UniqueConstraint(fields=["comment", "player"], name="one_delivery_per_player")]
+        constraints = [
+            models.UniqueConstraint(fields=["comment", "player"], name="one_delivery_per_player")
+        ]
 
     def __str__(self) -> str:
         return f"{self.comment} for {self.player}"

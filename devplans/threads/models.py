@@ -25,7 +25,9 @@ class Thread(Row):
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="threads")
     squad = models.ForeignKey(Squad, on_delete=models.CASCADE, related_name="threads")
     player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="threads")
-    author = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    author = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
 
     objects = ThreadQuerySet.as_manager()
 
@@ -35,7 +37,9 @@ class Thread(Row):
 
 class Reply(Row):
     thread = models.ForeignKey(Thread, on_delete=models.CASCADE, related_name="replies")
-    author = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    author = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
     text = models.TextField()
     is_question = models.BooleanField(default=False)
     answered_at = models.DateTimeField(null=True, help_text="When a coach replied after it.")

@@ -1,0 +1,179 @@
+"""*Check and send*: a coach's drafts of one film as each player would get them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from devplans.feedback import naming, roster, standing, wording
+from devplans.feedback.models import Comment
+from devplans.feedback.naming import Named
+from devplans.feedback.notices import not_before
+from devplans.feedback.roster import Entry
+from devplans.feedback.standing import Standing
+from devplans.film.models import Film
+from devplans.threads.members import coach_name
+
+MOST_FIXES = 3
+DID_IT_PER_FIX = 2
+Verdict = Comment.Verdict
+
+
+@dataclass
+class Line:
+    """One draft as one player and his family will read it."""
+
+    comment: Comment
+    happened: str
+    do_instead: str
+    names: list[str]
+    suggestion: str
+
+    @property
+    def lacks_answer(self) -> bool:
+        return self.comment.verdict == Verdict.NOT_YET and not self.comment.do_instead.strip()
+
+
+@dataclass
+class Page:
+    """Everything that one player gets from the film."""
+
+    entry: Entry
+    standing: Standing
+    readers: list[str]
+    arrives_at: datetime | None
+    lines: list[Line] = field(default_factory=list)
+
+    @property
+    def verdicts(self) -> list[str]:
+        return [line.comment.verdict for line in self.lines]
+
+    @property
+    def did_it(self) -> int:
+        return self.verdicts.count(Verdict.DID_IT)
+
+    @property
+    def fixes(self) -> int:
+        return self.verdicts.count(Verdict.NOT_YET)
+
+    @property
+    def lacking_answers(self) -> int:
+        return sum(line.lacks_answer for line in self.lines)
+
+    @property
+    def sendable(self) -> list[Line]:
+        """What would go now, were the player chosen."""
+        ready = [line for line in self.lines if not line.lacks_answer]
+        return ready if self.standing.can_get else []
+
+    @property
+    def remarks(self) -> list[str]:
+        """What keeps it from going, then what the coach may want to think over."""
+        return [*self.standing.lacks, *self._missing_answers(), *self._balance()]
+
+    def _missing_answers(self) -> list[str]:
+        count = self.lacking_answers
+        if not count:
+            return []
+        words = ngettext(
+            "%(count)s “not yet” without “Next time”: it waits.",
+            "%(count)s “not yet” without “Next time”: they wait.",
+            count,
+        )
+        return [words % {"count": count}]
+
+    def _balance(self) -> list[str]:
+        if self.fixes > MOST_FIXES:
+            words = _("%(count)s corrections: more than three rarely stick.")
+            return [words % {"count": self.fixes}]
+        if self.fixes and self.did_it < DID_IT_PER_FIX * self.fixes:
+            return [_("Two “did it” for each “not yet” is a good habit.")]
+        return []
+
+
+@dataclass
+class Check:
+    """The drafts of one author on one film."""
+
+    film: Film
+    pages: list[Page]
+    without: list[Entry]
+    comments: list[Comment]
+
+    @property
+    def ready(self) -> list[Page]:
+        """Players to whom something can go."""
+        return [page for page in self.pages if page.sendable]
+
+    @property
+    def waiting(self) -> list[Page]:
+        return [page for page in self.pages if not page.sendable]
+
+
+def readers_of(found: Standing, author: Any) -> list[str]:
+    """Who will read it, as the coach knows them: player, guardians or second adult, coach."""
+    behind = []
+    for row in found.guardianships:
+        who = f" ({row.relationship})" if row.relationship else ""
+        behind.append(f"{row.user.full_name}{who}")
+    for adult in found.second_adults[:1]:
+        behind.append(_("%(name)s for the club") % {"name": adult.full_name})
+    return [found.player.first_name, *behind, coach_name(author)]
+
+
+def check(film: Film, author: Any) -> Check:
+    """The author's drafts of `film`, per player, in a fixed number of queries."""
+    drafts = Comment.objects.drafts().filter(film=film, author=author)
+    comments = list(
+        drafts.select_related("skill").prefetch_related("players__user").order_by("start_ms", "pk")
+    )
+    addressed = [player for comment in comments for player in comment.players.all()]
+    entries = roster.roster(film, extra=addressed)
+    by_player = wording.entries_by_player(entries)
+    club = film.squad.season.club
+    stands = standing.standing_of(addressed, club=club, author=author)
+    now = timezone.now()
+    pages: dict[UUID, Page] = {}
+    for comment in comments:
+        for player in comment.players.all():
+            found = stands[player.pk]
+            if player.pk not in pages:
+                later = not_before(player, club, now) if player.user_id else now
+                pages[player.pk] = Page(
+                    by_player[player.pk],
+                    found,
+                    readers_of(found, author),
+                    later if later > now else None,
+                )
+            pages[player.pk].lines.append(_line(comment, player.pk, by_player))
+    return Check(
+        film,
+        [pages[entry.player.pk] for entry in entries if entry.player.pk in pages],
+        [entry for entry in entries if entry.player.pk not in pages],
+        comments,
+    )
+
+
+def _line(comment: Comment, player_id: UUID, entries: dict[UUID, Entry]) -> Line:
+    addressed = list(comment.players.all())
+    player = next(one for one in addressed if one.pk == player_id)
+    happened, do_instead = wording.words_for(comment, player, addressed, entries)
+    names, suggestion = suggested(
+        comment, roster.named_except(entries.values(), *(one.pk for one in addressed))
+    )
+    return Line(comment, happened, do_instead, names, suggestion)
+
+
+def suggested(comment: Comment, others: Sequence[Named]) -> tuple[list[str], str]:
+    """The names of other roster players in a draft, and its words without them."""
+    both = (comment.happened, comment.do_instead)
+    found = [mention.words for text in both for mention in naming.find(text, others, careful=True)]
+    if not found:
+        return [], ""
+    masked = " / ".join(naming.mask(text, others, careful=True) for text in both if text)
+    return list(dict.fromkeys(found)), masked

@@ -1,0 +1,114 @@
+"""Which comments and deliveries somebody reads, and with what beside them."""
+
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Case, Exists, OuterRef, Prefetch, Q, QuerySet, Subquery, Value, When
+from django.shortcuts import get_object_or_404
+
+from devplans.catalogue.models import Skill
+from devplans.core import audit
+from devplans.feedback.models import Clip, Comment, Delivery
+from devplans.film.models import Film
+from devplans.people.access import STAFF, Role
+from devplans.people.models import Club, Player, Squad
+
+
+def skill_by_slug(club: Club, slug: str) -> Skill | None:
+    """The skill in use that `slug` means in `club`: its own before a shipped one."""
+    own_first = Case(When(club=None, then=1), default=0)
+    return Skill.objects.for_club(club).in_use().filter(slug=slug).order_by(own_first).first()
+
+
+def newest_clip_of(comment: str, field: str) -> Subquery:
+    """`field` of the newest clip of the comment that the path `comment` leads to."""
+    clips = Clip.objects.filter(comment=OuterRef(comment)).order_by("-version")
+    return Subquery(clips.values(field)[:1])
+
+
+def with_clips(deliveries: QuerySet[Delivery]) -> QuerySet[Delivery]:
+    """With `clip_state` and `has_clip`: may the clip be shown, and is it there?"""
+    shown = Delivery.objects.with_film().filter(pk=OuterRef("pk"))
+    state = newest_clip_of("comment_id", "state")
+    return deliveries.annotate(
+        clip_state=state,
+        is_shown=Exists(shown),
+        still_key=newest_clip_of("comment_id", "still_key"),
+    ).annotate(
+        has_clip=Case(
+            When(is_shown=True, clip_state=Clip.State.READY, then=Value(True)),
+            default=Value(False),
+        )
+    )
+
+
+def comments_for(user: Any) -> QuerySet[Comment]:
+    """The comments that `user` may read, with what the API tells of them."""
+    shown = with_clips(Delivery.objects.with_film()).filter(has_clip=True).order_by("pk")
+    return (
+        Comment.objects.visible_to(user)
+        .select_related("skill", "film__squad__season__club", "film__event")
+        .prefetch_related("players", Prefetch("deliveries", shown, to_attr="shown_deliveries"))
+    )
+
+
+def delivery_with_clip(comment: Comment) -> UUID | None:
+    """A delivery by whose address a coach watches the comment's clip."""
+    shown = getattr(comment, "shown_deliveries", ())
+    return shown[0].pk if shown else None
+
+
+def readable(user: Any, player: UUID | None = None, film: UUID | None = None) -> QuerySet[Any]:
+    """Comments for whoever coaches or runs the squad, deliveries for a family; 404 for the rest.
+
+    A director's or welfare officer's look is written down.
+    """
+    staff = Squad.objects.for_role(user, *STAFF)
+    comments = comments_for(user).filter(withdrawn_at=None)
+    deliveries = with_clips(Delivery.objects.for_family_of(user).standing().told())
+    reads_comments = True
+    if player is not None:
+        get_object_or_404(Player.objects.visible_to(user), pk=player)
+        comments = comments.filter(players=player)
+        deliveries = deliveries.filter(player=player)
+        reads_comments = Player.objects.for_role(user, *STAFF).filter(pk=player).exists()
+    if film is not None:
+        comments = comments.filter(film=film)
+        deliveries = deliveries.filter(comment__film=film)
+        reads_comments = reads_comments and Film.objects.filter(pk=film, squad__in=staff).exists()
+        if not reads_comments and not deliveries.exists():
+            get_object_or_404(Film.objects.visible_to(user), pk=film)
+    if not reads_comments:
+        return deliveries
+    _note_reading(user, player, film)
+    return comments
+
+
+def _note_reading(user: Any, player: UUID | None, film: UUID | None) -> None:
+    row: Player | Film
+    if player is not None:
+        row = Player.objects.get(pk=player)
+        club_id = row.club_id
+        coaches = Player.objects.for_role(user, Role.COACH).filter(pk=player).exists()
+    else:
+        row = Film.objects.select_related("squad__season").get(pk=film)
+        club_id = row.squad.season.club_id
+        coaches = Squad.objects.for_role(user, Role.COACH).filter(pk=row.squad_id).exists()
+    if not coaches:
+        audit.record(user, "feedback.comments_read", row, club_id=club_id, player_id=player)
+
+
+def newest_clip(comment: Comment) -> Clip | None:
+    """The clip of the newest version that has one of its own."""
+    return comment.clips.order_by("-version").first()
+
+
+def current_clips(comments: list[Comment]) -> dict[UUID, Clip]:
+    """The newest clip of each comment, by comment."""
+    rows = Clip.objects.filter(comment__in=comments).order_by("version")
+    return {clip.comment_id: clip for clip in rows}
+
+
+def open_to(user: Any) -> Q:
+    """Deliveries of squads that `user` coaches."""
+    return Q(thread__squad__in=Squad.objects.for_role(user, Role.COACH))

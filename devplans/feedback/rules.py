@@ -1,0 +1,63 @@
+"""What a comment must be, whoever writes it: draft or correction."""
+
+from collections.abc import Sequence
+from uuid import UUID
+
+from django.utils.translation import gettext as _
+
+from devplans.catalogue.models import Skill
+from devplans.core.errors import DomainError
+from devplans.feedback import roster
+from devplans.feedback.models import Comment
+from devplans.film.models import Film
+from devplans.people.models import Player
+
+LONGEST_WORDS = 1_000
+
+
+def check_span(film: Film, start_ms: int, end_ms: int | None) -> None:
+    """Raise DomainError unless the moment or span lies in the film."""
+    if film.duration_ms is None:
+        message = _("The film is still being prepared: comment on it when it is ready.")
+        raise DomainError("film.not_ready", message, field="film")
+    if not 0 <= start_ms <= film.duration_ms:
+        raise DomainError("start_ms.range", _("That moment is not in the film."), field="start_ms")
+    if end_ms is None:
+        return
+    if end_ms <= start_ms:
+        raise DomainError("end_ms.order", _("The end has to be after the start."), field="end_ms")
+    if end_ms > film.duration_ms:
+        raise DomainError("end_ms.range", _("The film ends before that."), field="end_ms")
+
+
+def check_words(happened: str, do_instead: str) -> None:
+    """Raise DomainError for words that are too long."""
+    for name, words in (("happened", happened), ("do_instead", do_instead)):
+        if len(words) > LONGEST_WORDS:
+            raise DomainError("words.long", _("Keep it under 1,000 characters."), field=name)
+
+
+def check_skill(film: Film, skill: Skill, kept: Skill | None = None) -> None:
+    """Raise DomainError unless the skill is in use in the film's club; `kept` stays allowed."""
+    if skill == kept:
+        return
+    if skill.retired_at is not None or skill.club_id not in {None, film.squad.season.club_id}:
+        raise DomainError("skill.unknown", _("Pick a skill from the catalogue."), field="skill")
+
+
+def check_players(film: Film, players: Sequence[Player], kept: set[UUID] | None = None) -> None:
+    """Raise DomainError unless all are in the film's squad; those of `kept` stay allowed."""
+    if not players:
+        raise DomainError("players.none", _("Name at least one player."), field="players")
+    known = {entry.player.pk for entry in roster.roster(film)} | (kept or set())
+    strangers = [player.full_name for player in players if player.pk not in known]
+    if strangers:
+        message = _("Not in the squad of this film: %(names)s.") % {"names": ", ".join(strangers)}
+        raise DomainError("players.squad", message, field="players")
+
+
+def check_sendable_words(comment: Comment) -> None:
+    """Raise DomainError for a "not yet" without its answer."""
+    if comment.verdict == Comment.Verdict.NOT_YET and not comment.do_instead.strip():
+        message = _("A “not yet” needs a “Next time”: what should the player do instead?")
+        raise DomainError("do_instead.missing", message, field="do_instead")
