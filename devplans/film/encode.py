@@ -8,6 +8,7 @@ frames of a span, its first one at 0.
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from fractions import Fraction
+from math import ceil
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -127,11 +128,18 @@ class FilmWriter:
             context.color_trc = picture.color_trc
 
 
-def make_copy(source: Path | str, out: Path | str, *, on_progress: Progress | None = None) -> Probe:
+def make_copy(
+    source: Path | str,
+    out: Path | str,
+    *,
+    on_progress: Progress | None = None,
+    times: list[int] | None = None,
+) -> Probe:
     """Write the playable copy: upright, at most 720p, a keyframe every two seconds.
 
     Above 60 frames per second every second one is kept. A source that is cut off or damaged is
-    copied as far as it can be read; the returned facts count the frames that really were.
+    copied as far as it can be read; the returned facts count the frames that really were. The
+    copy's frame times, in ms rounded up, are added to `times`.
     """
     with FilmReader(source, threads="AUTO") as film:
         announced = announced_s(film)
@@ -144,14 +152,14 @@ def make_copy(source: Path | str, out: Path | str, *, on_progress: Progress | No
             for frame in film.frames():
                 if count % step == 0:
                     writer.add(frame)
+                    if times is not None:
+                        times.append(ceil(film.time_of(frame) * 1000))
                 last, count = frame, count + 1
                 if on_progress and announced:
                     on_progress(float(min(Fraction(1), film.time_of(frame) / announced)))
             end = end_of(film, last)
             writer.finish(end)
-        return described(
-            film, end=end, frames=count, announced=announced, has_audio=sound.is_heard
-        )
+        return described(film, end=end, frames=count, announced=announced, has_audio=sound.is_heard)
 
 
 def cut_clip(source: Path | str, out: Path | str, *, start_ms: int, end_ms: int) -> int:

@@ -18,7 +18,9 @@ NO_PICTURE = gettext_noop("This file has no moving picture in it. Use an MP4, MO
 TOO_LARGE = gettext_noop("The picture of this film is too large. Export it at 4K or smaller.")
 TOO_SHORT = gettext_noop("Less than a second of this film can be read.")
 TOO_LONG = gettext_noop("This film says it is longer than 24 hours. Cut it into shorter ones.")
-TOO_SLOW = gettext_noop("This film took too long to read. Export it again as MP4 and try once more.")
+TOO_SLOW = gettext_noop(
+    "This film took too long to read. Export it again as MP4 and try once more."
+)
 NO_ROOM = gettext_noop("There is no room left for films. Ask the person who runs the portal.")
 STOPPED = gettext_noop("Preparing this film was stopped.")
 CRASHED = gettext_noop("This film could not be prepared. Export it again as MP4 and try once more.")

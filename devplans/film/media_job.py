@@ -1,4 +1,4 @@
-"""One job on one film in a process of its own: `python -m devplans.film.media_job VERB name=value …`
+"""One job on a film in a process of its own: `python -m devplans.film.media_job VERB name=value …`
 
 VERB is `probe`, `prepare`, `still` or `clip`. Before the file is touched the process gives itself
 limits on memory, processor time and file size, and a lower priority. It writes JSON lines:
@@ -62,11 +62,15 @@ def probe_film(options: dict[str, str]) -> dict[str, Any]:
 
 
 def prepare_film(options: dict[str, str]) -> dict[str, Any]:
-    """The playable copy and the poster."""
+    """The playable copy, the poster, and the copy's frame times as a JSON list."""
     from devplans.film.encode import make_copy
     from devplans.film.stills import poster
 
-    facts = make_copy(options["source"], options["playable"], on_progress=throttled_progress())
+    times: list[int] = []
+    facts = make_copy(
+        options["source"], options["playable"], on_progress=throttled_progress(), times=times
+    )
+    Path(options["times"]).write_text(json.dumps(times, separators=(",", ":")))
     picture = poster(options["playable"], facts.duration_ms // _POSTER_SHARE)
     Path(options["poster"]).write_bytes(picture)
     return facts.as_dict()

@@ -1,6 +1,7 @@
 """Turn decoded frames into upright pictures of a wanted size and pixel format."""
 
 from fractions import Fraction
+from itertools import pairwise
 from typing import Any
 
 import av
@@ -31,7 +32,7 @@ def upright_size(frame: Any, pixel_aspect: Fraction | None) -> tuple[int, int]:
 
 
 def fitted(size: tuple[int, int], *, long_side: int, short_side: int) -> tuple[int, int]:
-    """The largest even size of the same shape within the box, whichever way it lies; never larger."""
+    """The largest even size of the same shape in the box, whichever way it lies; never larger."""
     share = min(
         Fraction(1),
         Fraction(long_side, max(size)),
@@ -84,7 +85,7 @@ class Upright:
             *(graph.add(name, value) for name, value in _TURNS[self._turns]),
             graph.add("buffersink"),
         ]
-        for one, following in zip(steps, steps[1:], strict=False):
+        for one, following in pairwise(steps):
             one.link_to(following)
         graph.configure()
         return graph

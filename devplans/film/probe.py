@@ -3,14 +3,14 @@
 Lengths count the frames that can really be decoded, not what the file says of itself.
 """
 
-from dataclasses import asdict, dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from devplans.film.facts import Probe, sniff
 from devplans.film.faults import TOO_LONG, TOO_SHORT, NotAFilm, ends_early_text
 from devplans.film.picture import is_hdr, turns_of, upright_size
-from devplans.film.reading import FilmReader, sniff, sound_stream
+from devplans.film.reading import FilmReader, sound_stream
 from devplans.film.stills import frame_at
 
 __all__ = ["MAX_DURATION_S", "MIN_DURATION_S", "Probe", "ms_of", "probe", "sniff"]
@@ -18,32 +18,6 @@ __all__ = ["MAX_DURATION_S", "MIN_DURATION_S", "Probe", "ms_of", "probe", "sniff
 MIN_DURATION_S = 1
 MAX_DURATION_S = 24 * 3600
 _MISSING_S = 1
-
-
-@dataclass(frozen=True, kw_only=True)
-class Probe:
-    """`width` and `height` are upright; `rotation` is the clockwise turn already applied to them.
-
-    `announced_ms` is what the file says of its own length, 0 when it says nothing; `problem` is
-    empty, or text for the coach about a file that ends early.
-    """
-
-    duration_ms: int
-    announced_ms: int
-    width: int
-    height: int
-    rotation: int
-    has_audio: bool
-    codec: str
-    frames: int
-    first_pts: int
-    time_base: str
-    rate: float
-    hdr: bool
-    problem: str
-
-    def as_dict(self) -> dict[str, Any]:
-        return asdict(self)
 
 
 def probe(path: Path | str) -> Probe:

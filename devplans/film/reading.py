@@ -1,7 +1,7 @@
 """Open an uploaded film with everything closed that a hostile file could use, and read its frames.
 
 `FilmReader(path)` is a context manager: `.first`, `.time_of(frame)`, `.pts_at(ms)`, `.frames()`,
-`.frames_from(pts)`. Times are exact fractions of a second from the first frame; no framework in here.
+`.frames_from(pts)`. Times are exact fractions of a second from the first frame.
 """
 
 import os
@@ -16,30 +16,16 @@ from typing import Any, Self
 import av
 import av.error
 
+from devplans.film.facts import SNIFF_BYTES, sniff
 from devplans.film.faults import EMPTY, NO_PICTURE, TOO_LARGE, UNREADABLE, WRONG_TYPE, NotAFilm
 
 # A text file named .mp4 opens as a play list of other people's films unless formats are named.
 FORMATS = "mov,matroska,webm"
 MAX_PIXELS = 4096 * 4096
 MAX_THREADS = 4
-SNIFF_BYTES = 64
 # With B-frames and irregular times a seek can land on the keyframe after its target, so it aims
 # a second early; a file with a poor index needs more.
 _SECONDS_EARLY = (1, 4, 16)
-
-_MP4_BOXES = {b"ftyp", b"moov", b"mdat", b"free", b"skip", b"wide", b"pnot"}
-
-
-def sniff(first_bytes: bytes) -> str | None:
-    """ "mp4", "mov" or "webm" by the file's first bytes (64 are enough), None for anything else."""
-    if first_bytes.startswith(b"\x1a\x45\xdf\xa3"):
-        return "webm" if b"webm" in first_bytes[:SNIFF_BYTES] else None
-    box = first_bytes[4:8]
-    if box not in _MP4_BOXES:
-        return None
-    if box != b"ftyp" or first_bytes[8:12] == b"qt  ":
-        return "mov"
-    return "mp4"
 
 
 def open_container(path: Path | str) -> Any:
@@ -163,7 +149,9 @@ class FilmReader:
         """What the file's index leads to for `pts`, nothing where the file is cut off before."""
         with suppress(av.error.FFmpegError):
             self.container.seek(pts, stream=self.stream, backward=True, any_frame=False)
-            yield from (frame for frame in decode(self.container, self.stream) if frame.pts is not None)
+            yield from (
+                frame for frame in decode(self.container, self.stream) if frame.pts is not None
+            )
 
     def last_pts(self) -> tuple[int, int]:
         """Last time stamp and number of the picture's packets, by reading all of the file."""
@@ -200,6 +188,8 @@ class FilmReader:
         except NotAFilm:
             self.container.close()
             raise
-        self.stream.thread_type = self._threads
+        context = self.stream.codec_context
+        context.options = {"max_pixels": str(MAX_PIXELS)}
+        context.thread_type = self._threads
         # Each decoding thread holds pictures of its own; many cores must not cost much memory.
-        self.stream.codec_context.thread_count = min(MAX_THREADS, os.cpu_count() or 1)
+        context.thread_count = min(MAX_THREADS, os.cpu_count() or 1)

@@ -1,7 +1,7 @@
 """Run jobs on films in a child process with limits: uploaded files are never read in this one.
 
     probe(path) -> Probe
-    prepare(source, playable=path, poster=path, on_progress=f, cancelled=f) -> Probe
+    prepare(source, playable=path, poster=path, times=path, on_progress=f, cancelled=f) -> Probe
     still(source, ms) -> JPEG bytes
     cut_clip(source, out, start_ms=, end_ms=, cancelled=f) -> length in ms
 
@@ -27,8 +27,8 @@ from pathlib import Path
 from typing import Any
 
 import devplans
+from devplans.film.facts import Probe
 from devplans.film.faults import CRASHED, STOPPED, TOO_SLOW, MediaError, NotAFilm
-from devplans.film.probe import Probe
 
 logger = logging.getLogger(__name__)
 
@@ -73,11 +73,15 @@ def prepare(
     *,
     playable: Path | str,
     poster: Path | str,
+    times: Path | str | None = None,
     on_progress: Progress | None = None,
     cancelled: Cancelled | None = None,
     limits: Limits = PREPARE_LIMITS,
 ) -> Probe:
-    """Make the playable copy and the poster; the facts returned count what could be decoded."""
+    """Make the playable copy and the poster; the facts returned count what could be decoded.
+
+    `times` gets a JSON list with the time of each of the copy's frames, in ms rounded up.
+    """
     with _workshop(Path(playable).parent) as folder:
         facts = run_job(
             "prepare",
@@ -88,7 +92,10 @@ def prepare(
             source=_absolute(source),
             playable="playable.mp4",
             poster="poster.jpg",
+            times="times.json",
         )
+        if times is not None:
+            _deliver(folder / "times.json", Path(times))
         _deliver(folder / "poster.jpg", Path(poster))
         _deliver(folder / "playable.mp4", Path(playable))
         return Probe(**facts)
@@ -158,7 +165,7 @@ def run_job(
         result = _listen(child, limits, on_progress, cancelled)
     finally:
         _end(child)
-    if result is None:
+    if not isinstance(result, dict):
         said = (folder / "errors.txt").read_text(errors="replace")[-1000:]
         logger.error("film job %s ended with %s: %s", verb, child.returncode, said)
         _raise_for(child.returncode)
@@ -214,7 +221,7 @@ def _lines(child: subprocess.Popen[bytes]) -> Iterator[dict[str, Any] | None]:
             if not piece:
                 return
             *whole, rest = (rest + piece).split(b"\n")
-            yield from (json.loads(line) for line in whole)
+            yield from map(json.loads, whole)
 
 
 def _end(child: subprocess.Popen[bytes]) -> None:

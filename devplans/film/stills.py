@@ -10,6 +10,7 @@ from devplans.film.reading import FilmReader
 STILL_QUALITY = 90
 POSTER_SIDES = {"long_side": 960, "short_side": 540}
 
+
 def still(path: Path | str, ms: int) -> bytes:
     """JPEG of the frame on screen at `ms`, upright, at the film's own size.
 
