@@ -15,5 +15,6 @@ urlpatterns = [
     path("goals/", include("devplans.goals.urls")),
     path("progress/", include("devplans.progress.urls")),
     path("digests/", include("devplans.digests.urls")),
+    path("demo/", include("portal.demo.urls")),
     path("api/v1/", include("portal.api")),
 ]

@@ -85,14 +85,21 @@ def make_film(squad: Squad, **fields: Any) -> Any:
     from devplans.film.models import Film
 
     ready = {"state": "ready", "progress": 1.0, "duration_ms": 90_000, "width": 640, "height": 360}
-    return Film.objects.create(**{"squad": squad, "title": f"Film {next(_serial)}", **ready, **fields})
+    return Film.objects.create(
+        **{"squad": squad, "title": f"Film {next(_serial)}", **ready, **fields}
+    )
 
 
 def make_skill(**fields: Any) -> Any:
     from devplans.catalogue.models import Skill
 
     number = next(_serial)
-    words = {"slug": f"skill-{number}", "name": f"Skill {number}", "family": "finishing", "opportunity": "a drive"}
+    words = {
+        "slug": f"skill-{number}",
+        "name": f"Skill {number}",
+        "family": "finishing",
+        "opportunity": "a drive",
+    }
     return Skill.objects.create(**{**words, "cues": ["Low", "Loud"], **fields})
 
 
@@ -102,7 +109,9 @@ def make_drill(**fields: Any) -> Any:
     number = next(_serial)
     fields.setdefault("skill", None)
     fields["skill"] = fields["skill"] or make_skill()
-    return Drill.objects.create(**{"slug": f"drill-{number}", "name": f"Drill {number}", "counts": "makes", **fields})
+    return Drill.objects.create(
+        **{"slug": f"drill-{number}", "name": f"Drill {number}", "counts": "makes", **fields}
+    )
 
 
 def make_comment(film: Any, author: User, players: list[Player], **fields: Any) -> Any:
@@ -110,7 +119,12 @@ def make_comment(film: Any, author: User, players: list[Player], **fields: Any) 
 
     fields.setdefault("skill", None)
     fields["skill"] = fields["skill"] or make_skill()
-    words = {"verdict": "not_yet", "start_ms": 3_000, "happened": "Late.", "do_instead": "Go early."}
+    words = {
+        "verdict": "not_yet",
+        "start_ms": 3_000,
+        "happened": "Late.",
+        "do_instead": "Go early.",
+    }
     comment = Comment.objects.create(**{"film": film, "author": author, **words, **fields})
     comment.players.set(players)
     return comment
@@ -122,11 +136,15 @@ def make_delivery(comment: Any, player: Player, **fields: Any) -> Any:
     from devplans.threads.models import Thread
 
     squad = comment.film.squad
-    thread = Thread.objects.create(club=squad.club, squad=squad, player=player, author=comment.author)
+    thread = Thread.objects.create(
+        club=squad.club, squad=squad, player=player, author=comment.author
+    )
     sent_at = fields.setdefault("sent_at", timezone.now())
     type(comment).objects.filter(pk=comment.pk).update(sent_at=sent_at)
     words = {"happened": comment.happened, "do_instead": comment.do_instead}
-    return Delivery.objects.create(thread=thread, comment=comment, player=player, **{**words, **fields})
+    return Delivery.objects.create(
+        thread=thread, comment=comment, player=player, **{**words, **fields}
+    )
 
 
 def make_workout(player: Player, *, sets: list[dict[str, Any]] | None = None, **fields: Any) -> Any:

@@ -16,7 +16,8 @@ import tests.access
 from tests.access import ROLES, Row
 
 MODULES = [
-    importlib.import_module(f"tests.access.{module.name}") for module in pkgutil.iter_modules(tests.access.__path__)
+    importlib.import_module(f"tests.access.{module.name}")
+    for module in pkgutil.iter_modules(tests.access.__path__)
 ]
 ROWS: list[Row] = [row for module in MODULES for row in module.ROWS]
 # Written by looking at a page, not by the thing that was refused.
@@ -95,7 +96,9 @@ def test_every_route_is_in_the_table() -> None:
     assert listed - routes == set(), "rows without a route"
 
 
-@pytest.mark.parametrize("role", [r for r in ROLES if r not in {"anon", "stranger", "ex_guardian", "outsider"}])
+@pytest.mark.parametrize(
+    "role", [r for r in ROLES if r not in {"anon", "stranger", "ex_guardian", "outsider"}]
+)
 def test_each_role_can_do_something(role: str) -> None:
     """A table of nothing but refusals would prove nothing."""
     good = [row for row in ROWS if row.statuses[role] == 200]

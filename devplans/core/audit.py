@@ -14,7 +14,8 @@ def record(
     player_id: Any = None,
     **detail: Any,
 ) -> AuditEntry:
-    """Write one audit line. verb: "feedback.comment_sent". detail: small JSON values, no free text of people."""
+    """Write one audit line. verb: "feedback.comment_sent". detail: small JSON values, no free text
+    of people."""
     return AuditEntry.objects.create(
         actor=actor if getattr(actor, "pk", None) else None,
         verb=verb,

@@ -13,7 +13,8 @@ from devplans.core.models import Message
 
 
 def message_id_for(key: str) -> str:
-    """The same key gives the same Message-ID, so that a mail sent twice by a crash can be told apart."""
+    """The same key gives the same Message-ID, so that a mail sent twice by a crash can be told
+    apart."""
     host = urlsplit(settings.PUBLIC_URL).hostname or "localhost"
     return f"<{hashlib.sha256(key.encode()).hexdigest()[:32]}@{host}>"
 
@@ -33,9 +34,11 @@ def queue_message(
     player_id: UUID | None = None,
     not_before: datetime | None = None,
 ) -> Message:
-    """Put one mail into the outbox, once per `key`; a second call with the same key changes nothing.
+    """Put one mail into the outbox, once per `key`; a second call with the same key changes
+    nothing.
 
-    inline: [{"cid", "key" (in the media storage), "type": "image/jpeg"}]. not_before: aware UTC, now if None.
+    inline: [{"cid", "key" (in the media storage), "type": "image/jpeg"}]. not_before: aware UTC,
+    now if None.
     The mail is sent after the transaction commits, or by the sweep within a minute.
     """
     from devplans.core import tasks

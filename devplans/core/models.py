@@ -24,7 +24,9 @@ class AuditEntry(models.Model):
 
     id = models.UUIDField(primary_key=True, default=uuid7, editable=False)
     at = models.DateTimeField(default=timezone.now, db_index=True)
-    actor = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    actor = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
     verb = models.CharField(max_length=60)
     table = models.CharField(max_length=60)
     row_id = models.CharField(max_length=40)
@@ -41,10 +43,15 @@ class AuditEntry(models.Model):
 
 class MessageQuerySet(models.QuerySet["Message"]):
     def due(self, now: Any) -> "MessageQuerySet":
-        """Messages that may be claimed now: waiting ones whose time has come, and ones whose lease ran out."""
+        """Messages that may be claimed now: waiting ones whose time has come, and ones whose lease
+        ran out."""
         waiting = Q(state=Message.State.PENDING, not_before__lte=now)
         lost = Q(state=Message.State.SENDING, lease_until__lt=now)
         return self.filter(waiting | lost)
+
+    def sent_to(self, user: Any) -> "MessageQuerySet":
+        """The mails to one person, the latest first; withdrawn ones are no mails."""
+        return self.filter(recipient=user.pk).exclude(state=Message.State.WITHDRAWN).order_by("-pk")
 
 
 class Message(Row):
@@ -58,16 +65,24 @@ class Message(Row):
         WITHDRAWN = "withdrawn"
 
     address = models.EmailField()
-    recipient = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.CASCADE, related_name="messages")
+    recipient = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.CASCADE, related_name="messages"
+    )
     kind = models.CharField(max_length=30)
-    key = models.CharField(max_length=200, unique=True, help_text="One mail per key, however often it is asked for.")
+    key = models.CharField(
+        max_length=200, unique=True, help_text="One mail per key, however often it is asked for."
+    )
     subject = models.CharField(max_length=300)
     text = models.TextField()
     html = models.TextField(blank=True)
     headers = models.JSONField(default=dict)
-    inline = models.JSONField(default=list, help_text='[{"cid", "key", "type"}]: files sent inside the mail.')
+    inline = models.JSONField(
+        default=list, help_text='[{"cid", "key", "type"}]: files sent inside the mail.'
+    )
     club_id = models.UUIDField(null=True)
-    player_id = models.UUIDField(null=True, help_text="The child that the mail is about, if it is one.")
+    player_id = models.UUIDField(
+        null=True, help_text="The child that the mail is about, if it is one."
+    )
     not_before = models.DateTimeField(default=timezone.now)
     state = models.CharField(max_length=10, choices=State.choices, default=State.PENDING)
     lease_until = models.DateTimeField(null=True)

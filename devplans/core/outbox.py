@@ -1,4 +1,5 @@
-"""Emptying the outbox: whoever holds a row's lease sends it; what crashed is claimed again when its lease ends."""
+"""Emptying the outbox: whoever holds a row's lease sends it; what crashed is claimed again when
+its lease ends."""
 
 import logging
 import re
@@ -31,13 +32,19 @@ def due_ids() -> list[UUID]:
 
 
 def claim(message_id: UUID) -> UUID | None:
-    """Take the lease of one message; its token, or None where somebody else holds it or it is not due."""
+    """Take the lease of one message; its token, or None where somebody else holds it or it is not
+    due."""
     token = uuid4()
     now = timezone.now()
     taken = (
         Message.objects.due(now)
         .filter(pk=message_id)
-        .update(state=State.SENDING, lease_until=now + timedelta(seconds=settings.OUTBOX_LEASE_S), lease_token=token, attempts=F("attempts") + 1)
+        .update(
+            state=State.SENDING,
+            lease_until=now + timedelta(seconds=settings.OUTBOX_LEASE_S),
+            lease_token=token,
+            attempts=F("attempts") + 1,
+        )
     )
     return token if taken else None
 
@@ -54,7 +61,11 @@ def build(message: Message) -> EmailMultiAlternatives:
         subject=message.subject,
         body=message.text,
         to=[message.address],
-        headers={"Message-ID": message.message_id, "Auto-Submitted": "auto-generated", **message.headers},
+        headers={
+            "Message-ID": message.message_id,
+            "Auto-Submitted": "auto-generated",
+            **message.headers,
+        },
     )
     if message.html:
         mail.attach_alternative(message.html, "text/html")
@@ -69,7 +80,8 @@ def build(message: Message) -> EmailMultiAlternatives:
 
 
 def send_message(*, message_id: UUID) -> bool:
-    """Send one message; True if this call sent it. A refusal for good marks it failed; a passing one waits."""
+    """Send one message; True if this call sent it. A refusal for good marks it failed; a passing
+    one waits."""
     token = claim(message_id)
     if token is None:
         return False
@@ -95,7 +107,9 @@ def _wiped(message: Message) -> dict[str, str]:
 
 def _failed(message: Message, token: UUID, error: Exception, *, final: bool) -> bool:
     final = final or message.attempts >= MAX_ATTEMPTS
-    log.warning("message %s not sent (attempt %s): %s", message.pk, message.attempts, type(error).__name__)
+    log.warning(
+        "message %s not sent (attempt %s): %s", message.pk, message.attempts, type(error).__name__
+    )
     release(
         message.pk,
         token,

@@ -2,17 +2,35 @@
 
 from typing import Any
 
+from django.conf import settings
 from django.core.exceptions import ValidationError as DjangoValidationError
+from django.utils.translation import gettext as _
 from rest_framework import status
+from rest_framework.exceptions import ParseError
 from rest_framework.pagination import CursorPagination
+from rest_framework.parsers import JSONParser
 from rest_framework.response import Response
 from rest_framework.views import exception_handler as rest_handler
 
 from devplans.core.errors import Conflict, DomainError
 
 
+class Json(JSONParser):
+    """JSON that is neither too long nor nested without end."""
+
+    def parse(self, stream: Any, media_type: Any = None, parser_context: Any = None) -> Any:
+        length = getattr(stream, "META", {}).get("CONTENT_LENGTH") or 0
+        if int(length) > settings.DATA_UPLOAD_MAX_MEMORY_SIZE:
+            raise ParseError(_("This is too much at once."))
+        try:
+            return super().parse(stream, media_type, parser_context)
+        except RecursionError as error:
+            raise ParseError(_("This is nested too deeply.")) from error
+
+
 class Pages(CursorPagination):
-    """Lists come in pages: {"next", "previous", "results"}; newest first unless a view says otherwise."""
+    """Lists come in pages: {"next", "previous", "results"}; newest first unless a view says
+    otherwise."""
 
     ordering = "-created_at"
     page_size_query_param = "page_size"
@@ -24,7 +42,9 @@ def exception_handler(error: Exception, context: dict[str, Any]) -> Response | N
     if isinstance(error, Conflict):
         return Response({"detail": str(error)}, status=status.HTTP_409_CONFLICT)
     if isinstance(error, DomainError):
-        body: dict[str, Any] = {error.field: [str(error)]} if error.field else {"detail": str(error)}
+        body: dict[str, Any] = (
+            {error.field: [str(error)]} if error.field else {"detail": str(error)}
+        )
         return Response(body, status=status.HTTP_400_BAD_REQUEST)
     if isinstance(error, DjangoValidationError):
         return Response({"detail": " ".join(error.messages)}, status=status.HTTP_400_BAD_REQUEST)

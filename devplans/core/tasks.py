@@ -12,7 +12,8 @@ def send_message(message_id: str) -> bool:
 
 @shared_task(name="core.sweep_outbox")
 def sweep_outbox() -> int:
-    """Ring again for what is due and was not sent: lost doorbells, crashed workers, quiet hours that ended."""
+    """Ring again for what is due and was not sent: lost doorbells, crashed workers, quiet hours
+    that ended."""
     due = outbox.due_ids()
     for message_id in due:
         send_message.delay(str(message_id))

@@ -63,18 +63,26 @@ def _latest(film: list[dict[str, Any]], verdict: str) -> dict[str, Any] | None:
 
 
 def _picture(digest: Digest, player: Player, row: dict[str, Any] | None) -> dict[str, str] | None:
-    """The still of the moment the mail is about, only where this reader agreed to pictures in emails."""
+    """The still of the moment the mail is about, only where this reader agreed to pictures in
+    emails."""
     if row is None or not agreed_to_pictures(digest, player):
         return None
-    clip = Clip.objects.filter(comment=row["comment"], version=row["version"]).exclude(still_key="").first()
+    clip = (
+        Clip.objects.filter(comment=row["comment"], version=row["version"])
+        .exclude(still_key="")
+        .first()
+    )
     return {"cid": f"still-{row['delivery']}", "key": clip.still_key} if clip else None
 
 
 def agreed_to_pictures(digest: Digest, player: Player) -> bool:
-    """Does a consent to pictures in emails stand that covers this reader? A guardian's own yes, or one on paper,
+    """Does a consent to pictures in emails stand that covers this reader? A guardian's own yes, or
+    one on paper,
     covers that guardian; another guardian's yes does not. The film consent must stand as well."""
     consents = Consent.objects.valid().filter(player=player)
     pictures = consents.filter(kind=Consent.Kind.EMAIL_PICTURES)
     if digest.kind == Digest.Kind.GUARDIAN:
-        pictures = pictures.filter(given_by=digest.recipient) | pictures.filter(how=Consent.How.PAPER)
+        pictures = pictures.filter(given_by=digest.recipient) | pictures.filter(
+            how=Consent.How.PAPER
+        )
     return pictures.exists() and consents.filter(kind=Consent.Kind.FILM).exists()

@@ -10,7 +10,8 @@ from devplans.stats import weeks
 
 
 def parse_week(text: str, club: Club, now: Any) -> weeks.Week:
-    """The week that a page asks for; the last complete one where it asks for none or for nonsense."""
+    """The week that a page asks for; the last complete one where it asks for none or for
+    nonsense."""
     try:
         return weeks.parse_label(text)
     except ValueError:

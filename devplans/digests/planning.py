@@ -5,7 +5,15 @@ from datetime import datetime, time, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from devplans.people.models import Club, Guardianship, MailChoice, Membership, Player, SquadPlayer, User
+from devplans.people.models import (
+    Club,
+    Guardianship,
+    MailChoice,
+    Membership,
+    Player,
+    SquadPlayer,
+    User,
+)
 from devplans.stats import weeks
 
 # A digest that could not be planned for so long (server off) is left out rather than sent stale.
@@ -29,14 +37,16 @@ def slot(club: Club, week: weeks.Week) -> datetime:
 
 
 def due_weeks(club: Club, now: datetime) -> list[weeks.Week]:
-    """The ISO weeks whose digest is due: each slot that has passed, at most CATCH_UP ago, tells of the week before it."""
+    """The ISO weeks whose digest is due: each slot that has passed, at most CATCH_UP ago, tells of
+    the week before it."""
     this_week = weeks.week_of(now, club.zone)
     slots = [weeks.previous_week(this_week), this_week]
     return [weeks.previous_week(w) for w in slots if timedelta(0) <= now - slot(club, w) < CATCH_UP]
 
 
 def addressees(club: Club) -> list[Addressee]:
-    """Everybody of the club who gets a digest and has not said no to it. A guardian of several children gets one."""
+    """Everybody of the club who gets a digest and has not said no to it. A guardian of several
+    children gets one."""
     stopped = set(MailChoice.objects.filter(kind=MAIL_KIND).values_list("user_id", flat=True))
     found = [*_players(club), *_guardians(club), *_coaches(club), *_directors(club)]
     return [one for one in found if one.recipient.pk not in stopped and one.recipient.is_active]
@@ -48,7 +58,9 @@ def _playing(club: Club) -> set[UUID]:
 
 
 def _players(club: Club) -> list[Addressee]:
-    players = Player.objects.filter(pk__in=_playing(club), user__isnull=False).select_related("user")
+    players = Player.objects.filter(pk__in=_playing(club), user__isnull=False).select_related(
+        "user"
+    )
     return [Addressee(player.user, "player", player.pk) for player in players]
 
 
@@ -60,7 +72,10 @@ def _guardians(club: Club) -> list[Addressee]:
 
 def _coaches(club: Club) -> list[Addressee]:
     rows = Membership.objects.current().filter(club=club, role="coach").select_related("user")
-    return [Addressee(user, "coach", squad) for user, squad in {(row.user, row.squad_id) for row in rows}]
+    return [
+        Addressee(user, "coach", squad)
+        for user, squad in {(row.user, row.squad_id) for row in rows}
+    ]
 
 
 def _directors(club: Club) -> list[Addressee]:

@@ -17,9 +17,9 @@ from devplans.core.models import Message
 from devplans.digests import emails, facts, planning
 from devplans.digests.models import Digest
 from devplans.people import access
-from devplans.people.services.accounts import stop_mails
 from devplans.people.access import Action
 from devplans.people.models import Club, User
+from devplans.people.services.accounts import stop_mails
 from devplans.stats import weeks
 
 log = logging.getLogger(__name__)
@@ -27,7 +27,8 @@ UNSUBSCRIBE_SALT = "digests.unsubscribe"
 
 
 def plan_due(*, now: datetime) -> int:
-    """Plan every digest that is due in any club; the number of new ones. Safe to run late, twice, or at once."""
+    """Plan every digest that is due in any club; the number of new ones. Safe to run late, twice,
+    or at once."""
     made = 0
     for club in Club.objects.order_by("created_at"):
         for week in planning.due_weeks(club, now):
@@ -36,12 +37,20 @@ def plan_due(*, now: datetime) -> int:
 
 
 def plan_week(*, club: Club, week: weeks.Week) -> list[UUID]:
-    """Write the rows of one club's week that are not there yet and ring for each that has no mail yet."""
+    """Write the rows of one club's week that are not there yet and ring for each that has no mail
+    yet."""
     from devplans.digests import tasks
 
     year, number = week
     rows = [
-        Digest(club=club, recipient=to.recipient, kind=to.kind, subject=to.subject, iso_year=year, iso_week=number)
+        Digest(
+            club=club,
+            recipient=to.recipient,
+            kind=to.kind,
+            subject=to.subject,
+            iso_year=year,
+            iso_week=number,
+        )
         for to in planning.addressees(club)
     ]
     before = Digest.objects.filter(club=club, iso_year=year, iso_week=number).count()
@@ -57,8 +66,11 @@ def plan_week(*, club: Club, week: weeks.Week) -> list[UUID]:
 
 @transaction.atomic
 def build_digest(*, digest_id: UUID) -> bool:
-    """Collect the facts of one digest, keep them, and put its mail into the outbox; True if this call did."""
-    digest = Digest.objects.select_for_update().select_related("club", "recipient").get(pk=digest_id)
+    """Collect the facts of one digest, keep them, and put its mail into the outbox; True if this
+    call did."""
+    digest = (
+        Digest.objects.select_for_update().select_related("club", "recipient").get(pk=digest_id)
+    )
     if digest.message_id is not None:
         return False
     digest.facts = facts.collect(digest)
@@ -86,7 +98,8 @@ def key_of(digest: Digest) -> str:
 
 
 def unsubscribe_url(user: User) -> str:
-    """A link that stops this person's digests by one POST, without signing in. It does not expire."""
+    """A link that stops this person's digests by one POST, without signing in. It does not
+    expire."""
     token = signing.dumps(user.pk.hex, salt=UNSUBSCRIBE_SALT)
     return settings.PUBLIC_URL + reverse("digests:unsubscribe", args=[token])
 
@@ -111,23 +124,32 @@ def addressee_of(token: str) -> User | None:
 
 @transaction.atomic
 def stop_digests(*, user: User) -> None:
-    """No digest for this person any more, the ones that wait in the outbox neither. Other mails still come."""
+    """No digest for this person any more, the ones that wait in the outbox neither. Other mails
+    still come."""
     stop_mails(user=user, kind=planning.MAIL_KIND)
-    waiting = Message.objects.filter(recipient=user, kind=planning.MAIL_KIND, state=Message.State.PENDING)
+    waiting = Message.objects.filter(
+        recipient=user, kind=planning.MAIL_KIND, state=Message.State.PENDING
+    )
     waiting.update(state=Message.State.WITHDRAWN, updated_at=timezone.now())
 
 
 def draft(*, club: Club, to: planning.Addressee, week: weeks.Week) -> Digest:
     """What somebody would get for `week` if it went out now; not saved."""
     digest = Digest(
-        club=club, recipient=to.recipient, kind=to.kind, subject=to.subject, iso_year=week[0], iso_week=week[1]
+        club=club,
+        recipient=to.recipient,
+        kind=to.kind,
+        subject=to.subject,
+        iso_year=week[0],
+        iso_week=week[1],
     )
     digest.facts = facts.collect(digest)
     return digest
 
 
 def preview(*, actor: User, club: Club, to: planning.Addressee, week: weeks.Week) -> Digest:
-    """The digest that somebody would get for `week` if it went out now, not saved. Directors only; nothing is
+    """The digest that somebody would get for `week` if it went out now, not saved. Directors only;
+    nothing is
     written but the audit line. Raises DomainError "digest.addressee"."""
     access.require(actor, Action.RUN_CLUB, club)
     if to not in planning.addressees(club):

@@ -33,7 +33,11 @@ letter_policy = csp_replace(
 @require_GET
 def archive(request: HttpRequest) -> HttpResponse:
     """A person's own digests; a director sees whose there are in the club."""
-    rows = Digest.objects.visible_to(request.user).select_related("recipient", "club").exclude(facts={})
+    rows = (
+        Digest.objects.visible_to(request.user)
+        .select_related("recipient", "club")
+        .exclude(facts={})
+    )
     label = request.GET.get("week", "")
     own = rows.filter(recipient=request.user)
     others = rows.exclude(recipient=request.user)
@@ -41,13 +45,20 @@ def archive(request: HttpRequest) -> HttpResponse:
     context = {"own": shown, "weeks": _weeks(others), "runs_club": _club(request) is not None}
     if label:
         year, number = parse_week(label, request.user and _any_club(request), timezone.now())
-        found = others.filter(iso_year=year, iso_week=number).order_by("kind", "recipient__first_name")
-        context |= {"week": label, "others": [{"digest": r, "subject": emails.subject_of(r)} for r in found[:500]]}
+        found = others.filter(iso_year=year, iso_week=number).order_by(
+            "kind", "recipient__first_name"
+        )
+        context |= {
+            "week": label,
+            "others": [{"digest": r, "subject": emails.subject_of(r)} for r in found[:500]],
+        }
     return render(request, "digests/archive.html", context)
 
 
 def _weeks(rows: Any) -> list[str]:
-    pairs = rows.order_by("-iso_year", "-iso_week").values_list("iso_year", "iso_week").distinct()[:20]
+    pairs = (
+        rows.order_by("-iso_year", "-iso_week").values_list("iso_year", "iso_week").distinct()[:20]
+    )
     return [weeks.format_label(pair) for pair in pairs]
 
 
@@ -66,11 +77,17 @@ def _club(request: HttpRequest) -> Club | None:
 @require_GET
 def page(request: HttpRequest, digest_id: UUID) -> HttpResponse:
     """One digest as it was sent, in a frame of its own."""
-    digest = get_object_or_404(Digest.objects.visible_to(request.user).exclude(facts={}), pk=digest_id)
+    digest = get_object_or_404(
+        Digest.objects.visible_to(request.user).exclude(facts={}), pk=digest_id
+    )
     if digest.recipient_id != request.user.pk:
         audit.record(request.user, "digests.read", digest, club_id=digest.club_id)
     letter = emails.render(digest, unsubscribe_url=services.unsubscribe_url(digest.recipient))
-    context = {"digest": digest, "letter": letter, "frame": reverse("digests:letter", args=[digest.pk])}
+    context = {
+        "digest": digest,
+        "letter": letter,
+        "frame": reverse("digests:letter", args=[digest.pk]),
+    }
     return render(request, "digests/page.html", context)
 
 
@@ -78,12 +95,15 @@ def page(request: HttpRequest, digest_id: UUID) -> HttpResponse:
 @xframe_options_sameorigin
 @letter_policy
 def letter(request: HttpRequest, digest_id: UUID) -> HttpResponse:
-    digest = get_object_or_404(Digest.objects.visible_to(request.user).exclude(facts={}), pk=digest_id)
+    digest = get_object_or_404(
+        Digest.objects.visible_to(request.user).exclude(facts={}), pk=digest_id
+    )
     return HttpResponse(_framed(request, digest))
 
 
 def _framed(request: HttpRequest, digest: Digest) -> str:
-    """The mail's HTML for a frame: links open in the page round it, inline pictures come from their own URLs."""
+    """The mail's HTML for a frame: links open in the page round it, inline pictures come from
+    their own URLs."""
     html = emails.render(digest, unsubscribe_url=services.unsubscribe_url(digest.recipient)).html
     html = html.replace("<head>", '<head><base target="_top">', 1)
     for part in digest.facts.get("parts", []):
@@ -103,11 +123,19 @@ def preview(request: HttpRequest) -> HttpResponse:
     people = [{"to": one, "key": key_of(one)} for one in planning.addressees(club)]
     names = dict(Digest.Kind.choices)
     groups = [(names[kind], [row for row in people if row["to"].kind == kind]) for kind in names]
-    context = {"groups": groups, "week": weeks.format_label(week), "chosen": request.GET.get("to", "")}
+    context = {
+        "groups": groups,
+        "week": weeks.format_label(week),
+        "chosen": request.GET.get("to", ""),
+    }
     form = PreviewForm(request.GET, club=club)
     if context["chosen"] and form.is_valid():
-        digest = services.preview(actor=request.user, club=club, to=form.cleaned_data["to"], week=week)
-        context["letter"] = emails.render(digest, unsubscribe_url=services.unsubscribe_url(digest.recipient))
+        digest = services.preview(
+            actor=request.user, club=club, to=form.cleaned_data["to"], week=week
+        )
+        context["letter"] = emails.render(
+            digest, unsubscribe_url=services.unsubscribe_url(digest.recipient)
+        )
         context["recipient"] = digest.recipient
         context["frame"] = f"{reverse('digests:preview-letter')}?{request.GET.urlencode()}"
     return render(request, "digests/preview.html", context)
@@ -137,10 +165,13 @@ def preview_letter(request: HttpRequest) -> HttpResponse:
 @login_not_required
 @require_http_methods(["GET", "HEAD", "POST"])
 def unsubscribe(request: HttpRequest, token: str) -> HttpResponse:
-    """One click (RFC 8058): a POST acts without signing in; a GET only asks, since mail scanners follow links."""
+    """One click (RFC 8058): a POST acts without signing in; a GET only asks, since mail scanners
+    follow links."""
     user = services.addressee_of(token)
     if user is None:
         raise Http404
     if request.method == "POST":
         services.stop_digests(user=user)
-    return render(request, "digests/unsubscribe.html", {"done": request.method == "POST", "token": token})
+    return render(
+        request, "digests/unsubscribe.html", {"done": request.method == "POST", "token": token}
+    )

@@ -43,7 +43,7 @@ def absolute(name: str, *arguments: Any) -> str:
 
 
 def duration(minutes: int) -> str:
-    """"3 h 10 min", "55 min"."""
+    """ "3 h 10 min", "55 min"."""
     hours, rest = divmod(minutes, 60)
     if not hours:
         return _("%(minutes)s min") % {"minutes": rest}
@@ -53,24 +53,30 @@ def duration(minutes: int) -> str:
 
 
 def of(counted: dict[str, Any]) -> str:
-    """"28 of 40 (long-run rate 55–82 %)"; a dash where nothing was tried."""
+    """ "28 of 40 (long-run rate 55–82 %)"; a dash where nothing was tried."""
     if not counted["tried"]:
         return "–"
     low, high = round(100 * counted["low"]), round(100 * counted["high"])
-    words = _("%(made)s of %(tried)s went in; the long-run rate may lie between %(low)s and %(high)s %%")
+    words = _(
+        "%(made)s of %(tried)s went in; the long-run rate may lie between %(low)s and %(high)s %%"
+    )
     return words % {"made": counted["made"], "tried": counted["tried"], "low": low, "high": high}
 
 
 def week_title(facts: dict[str, Any]) -> str:
-    """"week 47, 16 to 22 November"."""
+    """ "week 47, 16 to 22 November"."""
     first, last = date.fromisoformat(facts["from"]), date.fromisoformat(facts["to"])
     start = date_format(first, "j" if first.month == last.month else "j F")
     number = int(facts["week"][-2:])
-    return _("week %(number)s, %(start)s to %(end)s") % {"number": number, "start": start, "end": date_format(last, "j F")}
+    return _("week %(number)s, %(start)s to %(end)s") % {
+        "number": number,
+        "start": start,
+        "end": date_format(last, "j F"),
+    }
 
 
 def dates(events: list[dict[str, Any]], zone: str) -> str:
-    """"Practice Tue 24 Nov 17:30 · Game v Larks Sat 28 Nov 11:00 at Ashdown"."""
+    """ "Practice Tue 24 Nov 17:30 · Game v Larks Sat 28 Nov 11:00 at Ashdown"."""
     shown = []
     for event in events:
         when = datetime.fromisoformat(event["starts_at"]).astimezone(ZoneInfo(zone))
@@ -95,11 +101,14 @@ def child(part: dict[str, Any], facts: dict[str, Any], *, own: bool) -> Part:
     if part["picture"]:
         made.picture_cid = part["picture"]["cid"]
         made.picture_alt = _("Still of the moment that the comment is about")
-    made.lines = _gym_lines(part) + [
+    made.lines = [
+        *_gym_lines(part),
         Line(_("Messages"), *_messages(part, shown)),
         Line(_("Next"), dates(part["next"], facts["zone"])),
     ]
-    made.button = _("Open your page") if own else _("Open %(name)s’s page") % {"name": part["first_name"]}
+    made.button = (
+        _("Open your page") if own else _("Open %(name)s’s page") % {"name": part["first_name"]}
+    )
     made.button_url = absolute("progress:player", part["player"])
     return made
 
@@ -120,12 +129,19 @@ def _sentences(part: dict[str, Any], *, own: bool) -> list[str]:
         found.append(words % {"name": name, "number": len(film), "skills": skills})
     if part["bright"]:
         words = _("Going well: %(skill)s. “%(happened)s”")
-        found.append(words % {"skill": part["bright"]["skill"].lower(), "happened": part["bright"]["happened"]})
+        found.append(
+            words
+            % {"skill": part["bright"]["skill"].lower(), "happened": part["bright"]["happened"]}
+        )
     if part["focus"]:
         words = _("One focus now: %(skill)s.")
         found.append(words % {"skill": part["focus"]["skill"].lower()})
     if gym["workouts"]:
-        words = ngettext("%(name)s logged %(number)s workout.", "%(name)s logged %(number)s workouts.", gym["workouts"])
+        words = ngettext(
+            "%(name)s logged %(number)s workout.",
+            "%(name)s logged %(number)s workouts.",
+            gym["workouts"],
+        )
         found.append(words % {"name": name, "number": gym["workouts"]})
     return found
 
@@ -143,8 +159,14 @@ def _gym_lines(part: dict[str, Any]) -> list[Line]:
         elif drill["reps"]:
             lines.append(Line(drill["drill"], _("%(reps)s reps") % {"reps": drill["reps"]}))
     if part["goals"]:
-        shown = [_("%(skill)s until %(due)s") % {"skill": goal["skill"].lower(),
-                 "due": date_format(date.fromisoformat(goal["due_on"]), "j F")} for goal in part["goals"]]  # fmt: skip
+        shown = [
+            _("%(skill)s until %(due)s")
+            % {
+                "skill": goal["skill"].lower(),
+                "due": date_format(date.fromisoformat(goal["due_on"]), "j F"),
+            }
+            for goal in part["goals"]
+        ]
         lines.append(Line(_("Goals"), "; ".join(shown)))
     return lines
 
@@ -153,43 +175,90 @@ def _messages(part: dict[str, Any], shown: dict[str, Any] | None) -> tuple[str, 
     talk = part["messages"]
     if not talk["written"]:
         return _("No messages this week."), "", ""
-    words = ngettext("%(number)s message", "%(number)s messages", talk["written"]) % {"number": talk["written"]}
+    words = ngettext("%(number)s message", "%(number)s messages", talk["written"]) % {
+        "number": talk["written"]
+    }
     if talk["open"]:
-        waiting = ngettext("%(number)s question is waiting for the coach", "%(number)s questions are waiting for the coach",
-                           talk["open"]) % {"number": talk["open"]}  # fmt: skip
+        waiting = ngettext(
+            "%(number)s question is waiting for the coach",
+            "%(number)s questions are waiting for the coach",
+            talk["open"],
+        ) % {"number": talk["open"]}
         words = f"{words}; {waiting}"
-    url = absolute("feedback:delivery", shown["delivery"]) if shown else absolute("progress:player", part["player"])
+    url = (
+        absolute("feedback:delivery", shown["delivery"])
+        if shown
+        else absolute("progress:player", part["player"])
+    )
     return f"{words}.", url, _("Read all")
 
 
 def squad(row: dict[str, Any], facts: dict[str, Any], *, for_director: bool) -> Part:
     """A squad's week for its coach, or for the director."""
     sentences = [
-        _("%(with)s of %(players)s players got feedback from film; %(seen)s of %(sent)s comments were opened.")
-        % {"with": row["with_feedback"], "players": row["players"], "seen": row["seen"], "sent": row["sent"]}
+        _(
+            "%(with)s of %(players)s players got feedback from film; "
+            "%(seen)s of %(sent)s comments were opened."
+        )
+        % {
+            "with": row["with_feedback"],
+            "players": row["players"],
+            "seen": row["seen"],
+            "sent": row["sent"],
+        }
     ]
     lines = [
-        Line(_("Nothing for"), get_text_list(row["without_feedback"], _("and")) or _("nobody: everyone got something")),
+        Line(
+            _("Nothing for"),
+            get_text_list(row["without_feedback"], _("and")) or _("nobody: everyone got something"),
+        ),
         Line(_("Game to comment"), _hours(row["hours_to_feedback"], row["films"])),
         Line(_("Questions open"), str(row["open_questions"])),
-        Line(_("Training"), _("%(team)s with the team, %(own)s alone; %(active)s players logged") % {
-            "team": duration(row["minutes_organised"]), "own": duration(row["minutes_own"]), "active": row["active"]}),
+        Line(
+            _("Training"),
+            _("%(team)s with the team, %(own)s alone; %(active)s players logged")
+            % {
+                "team": duration(row["minutes_organised"]),
+                "own": duration(row["minutes_own"]),
+                "active": row["active"],
+            },
+        ),
         Line(_("Shots"), of(row)),
-        Line(_("Goals"), _("%(live)s live, %(paused)s paused, %(closed)s closed") % {
-            "live": row["goals_live"], "paused": row["goals_paused"], "closed": row["goals_closed"]}),
+        Line(
+            _("Goals"),
+            _("%(live)s live, %(paused)s paused, %(closed)s closed")
+            % {
+                "live": row["goals_live"],
+                "paused": row["goals_paused"],
+                "closed": row["goals_closed"],
+            },
+        ),
         *_missing(row),
         Line(_("Next"), dates(row["next"], facts["zone"])),
-    ]  # fmt: skip
+    ]
     if for_director:
-        return Part(row["name"], sentences, lines=lines, button=_("Open the club’s page"),
-                    button_url=absolute("progress:club"))  # fmt: skip
-    return Part(row["name"], sentences, lines=lines, button=_("Open Waiting for you"), button_url=absolute("home:waiting"))
+        return Part(
+            row["name"],
+            sentences,
+            lines=lines,
+            button=_("Open the club’s page"),
+            button_url=absolute("progress:club"),
+        )
+    return Part(
+        row["name"],
+        sentences,
+        lines=lines,
+        button=_("Open Waiting for you"),
+        button_url=absolute("home:waiting"),
+    )
 
 
 def _hours(hours: float | None, films: int) -> str:
     if hours is None:
         return _("no film was answered for the first time this week")
-    words = ngettext("%(hours)s hours (%(films)s film)", "%(hours)s hours, the middle of %(films)s films", films)
+    words = ngettext(
+        "%(hours)s hours (%(films)s film)", "%(hours)s hours, the middle of %(films)s films", films
+    )
     return words % {"hours": f"{hours:g}", "films": films}
 
 

@@ -1,7 +1,10 @@
-"""What the pages and the digests say about players, squads and clubs: reads only, from the facts of the apps below.
+"""What the pages and the digests say about players, squads and clubs: reads only, from the facts
+of the apps below.
 
-Every function takes all its players or squads at once and asks a constant number of questions. Results are plain
-values that can be kept as JSON: ids as text, instants as ISO text, shares 0..1, None where undefined.
+Every function takes all its players or squads at once and asks a constant number of questions.
+Results are plain
+values that can be kept as JSON: ids as text, instants as ISO text, shares 0..1, None where
+undefined.
 """
 
 from collections import defaultdict
@@ -37,7 +40,9 @@ def counted(made: int | None, tried: int | None) -> dict[str, Any]:
     return {"made": made, "tried": tried, "share": share(made, tried), "low": low, "high": high}
 
 
-def deliveries_between(players: Iterable[Player], start: datetime, end: datetime) -> dict[UUID, list[dict[str, Any]]]:
+def deliveries_between(
+    players: Iterable[Player], start: datetime, end: datetime
+) -> dict[UUID, list[dict[str, Any]]]:
     """What each player got from film in [start, end), oldest first, in his own copy's words."""
     rows = (
         Delivery.objects.standing()
@@ -65,8 +70,11 @@ def deliveries_between(players: Iterable[Player], start: datetime, end: datetime
     return found
 
 
-def messages_between(players: Iterable[Player], start: datetime, end: datetime) -> dict[UUID, dict[str, int]]:
-    """For each player: replies written on his threads in [start, end), and questions still without an answer."""
+def messages_between(
+    players: Iterable[Player], start: datetime, end: datetime
+) -> dict[UUID, dict[str, int]]:
+    """For each player: replies written on his threads in [start, end), and questions still without
+    an answer."""
     rows = (
         Reply.objects.filter(thread__player__in=players, created_at__gte=start, created_at__lt=end)
         .values("thread__player")
@@ -84,7 +92,12 @@ def goals_of(players: Iterable[Player]) -> dict[UUID, list[dict[str, Any]]]:
     found: dict[UUID, list[dict[str, Any]]] = defaultdict(list)
     for goal in Goal.objects.live().filter(player__in=players).select_related("skill"):
         found[goal.player_id].append(
-            {"goal": str(goal.pk), "skill": goal.skill.name, "words": goal.words, "due_on": goal.due_on.isoformat()}
+            {
+                "goal": str(goal.pk),
+                "skill": goal.skill.name,
+                "words": goal.words,
+                "due_on": goal.due_on.isoformat(),
+            }
         )
     return found
 
@@ -123,7 +136,9 @@ def player_weeks(players: list[Player], week: weeks.Week, zone: str) -> dict[UUI
     drills = sums.drill_sums(players, start, end)
     goals = goals_of(players)
     places = squads_of(players)
-    dates = next_dates({place.squad_id for rows in places.values() for place in rows}, timezone.now())
+    dates = next_dates(
+        {place.squad_id for rows in places.values() for place in rows}, timezone.now()
+    )
     return {
         player.pk: {
             "player": str(player.pk),
@@ -159,7 +174,8 @@ def drill_facts(row: sums.DrillSums) -> dict[str, Any]:
 
 
 def squad_facts(squads: list[Squad], week: weeks.Week, zone: str) -> list[dict[str, Any]]:
-    """For coaches and directors: who of each squad got feedback in the week, how long it took, what waits, training."""
+    """For coaches and directors: who of each squad got feedback in the week, how long it took,
+    what waits, training."""
     start, end = weeks.bounds(*week, zone)
     rosters: dict[UUID, list[Player]] = defaultdict(list)
     places = SquadPlayer.objects.current().filter(squad__in=squads).select_related("player")
@@ -192,7 +208,9 @@ def _one_squad(squad: Squad, roster: list[Player], found: dict[str, Any]) -> dic
         "name": squad.name,
         "players": len(roster),
         "with_feedback": sum(1 for row in given if row["sent"]),
-        "without_feedback": [p.full_name for p, row in zip(roster, given, strict=True) if not row["sent"]],
+        "without_feedback": [
+            p.full_name for p, row in zip(roster, given, strict=True) if not row["sent"]
+        ],
         "sent": sum(row["sent"] for row in given),
         "seen": sum(row["seen"] for row in given),
         "hours_to_feedback": round(median(hours), 1) if hours else None,
@@ -203,27 +221,42 @@ def _one_squad(squad: Squad, roster: list[Player], found: dict[str, Any]) -> dic
         "minutes_own": sum(row.minutes_own or 0 for row in gym),
         "minutes_organised": sum(row.minutes_organised or 0 for row in gym),
         "active": sum(1 for row in gym if row.workouts),
-        **{key: value for key, value in counted(sum(r.made or 0 for r in gym), sum(r.tried or 0 for r in gym)).items()},
+        **counted(sum(r.made or 0 for r in gym), sum(r.tried or 0 for r in gym)),
         "open_questions": found["waiting"].get(squad.pk, 0),
         "no_guardian": [p.full_name for p in roster if p.pk in found["unguarded"]],
         "no_consent": [p.full_name for p in roster if p.pk in found["unconsented"]],
         "next": found["dates"].get(squad.pk, []),
         "roster": [
-            {"player": str(p.pk), "name": p.full_name, **row, "workouts": sums_row.workouts,
-             "minutes_own": sums_row.minutes_own, **counted(sums_row.made, sums_row.tried)}
+            {
+                "player": str(p.pk),
+                "name": p.full_name,
+                **row,
+                "workouts": sums_row.workouts,
+                "minutes_own": sums_row.minutes_own,
+                **counted(sums_row.made, sums_row.tried),
+            }
             for p, row, sums_row in zip(roster, given, gym, strict=True)
         ],
-    }  # fmt: skip
+    }
 
 
-def _feedback_counts(players: list[Player], start: datetime, end: datetime) -> dict[UUID, dict[str, int]]:
-    rows = Delivery.objects.standing().filter(player__in=players, sent_at__gte=start, sent_at__lt=end)
-    counts = rows.values("player").annotate(sent=Count("pk"), seen=Count("pk", filter=Q(seen_at__isnull=False)))
+def _feedback_counts(
+    players: list[Player], start: datetime, end: datetime
+) -> dict[UUID, dict[str, int]]:
+    rows = Delivery.objects.standing().filter(
+        player__in=players, sent_at__gte=start, sent_at__lt=end
+    )
+    counts = rows.values("player").annotate(
+        sent=Count("pk"), seen=Count("pk", filter=Q(seen_at__isnull=False))
+    )
     return {row.pop("player"): row for row in counts}
 
 
-def _hours_to_feedback(squads: list[Squad], start: datetime, end: datetime) -> dict[UUID, list[float]]:
-    """Hours from the game (or, without a date, the upload) to the first comment sent, for films first answered
+def _hours_to_feedback(
+    squads: list[Squad], start: datetime, end: datetime
+) -> dict[UUID, list[float]]:
+    """Hours from the game (or, without a date, the upload) to the first comment sent, for films
+    first answered
     in the span."""
     films = (
         Film.objects.filter(squad__in=squads)
@@ -239,7 +272,11 @@ def _hours_to_feedback(squads: list[Squad], start: datetime, end: datetime) -> d
 
 
 def _goals_by_life(players: list[Player]) -> dict[UUID, dict[str, int]]:
-    rows = Goal.objects.filter(player__in=players).values("player", "life").annotate(number=Count("pk"))
+    rows = (
+        Goal.objects.filter(player__in=players)
+        .values("player", "life")
+        .annotate(number=Count("pk"))
+    )
     found: dict[UUID, dict[str, int]] = defaultdict(dict)
     for row in rows:
         found[row["player"]][row["life"]] = row["number"]
@@ -252,7 +289,11 @@ def _open_questions(squads: list[Squad]) -> dict[UUID, int]:
 
 
 def _without_guardian(players: list[Player]) -> set[UUID]:
-    guarded = Guardianship.objects.current().filter(player__in=players).values_list("player_id", flat=True)
+    guarded = (
+        Guardianship.objects.current()
+        .filter(player__in=players)
+        .values_list("player_id", flat=True)
+    )
     return {p.pk for p in players if p.is_minor()} - set(guarded)
 
 

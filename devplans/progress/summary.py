@@ -1,4 +1,5 @@
-"""The progress summary of one player, as the page's context. Words before figures, and no claim of change."""
+"""The progress summary of one player, as the page's context. Words before figures, and no claim of
+change."""
 
 from datetime import date, datetime
 from typing import Any
@@ -23,13 +24,19 @@ def of_player(player: Player, now: datetime) -> dict[str, Any]:
     dates = reports.next_dates([place.squad_id for place in places], now)
     return {
         "places": places,
-        "goals": [goal_row(goal, now) for goal in Goal.objects.live().filter(player=player).select_related("skill", "drill")],
+        "goals": [
+            goal_row(goal, now)
+            for goal in Goal.objects.live().filter(player=player).select_related("skill", "drill")
+        ],
         "minutes": [
-            {"label": row["label"], "organised": row["organised"], "own": row["own"]} for row in weeks_of(player, now)
+            {"label": row["label"], "organised": row["organised"], "own": row["own"]}
+            for row in weeks_of(player, now)
         ],
         "this_week": sums.week_sums([player], *last)[player.pk],
         "drills": _drills(player, last),
-        "latest": Delivery.objects.filter(player=player).select_related("comment__skill", "comment__film")[:LATEST],
+        "latest": Delivery.objects.filter(player=player).select_related(
+            "comment__skill", "comment__film"
+        )[:LATEST],
         "next": [
             event | {"at": datetime.fromisoformat(event["starts_at"])}
             for place in places
@@ -76,7 +83,8 @@ def _back(week: weeks.Week, steps: int) -> weeks.Week:
 
 
 def goal_row(goal: Goal, now: datetime) -> dict[str, Any]:
-    """One goal: what is measured, where it began, the figure so far, the target, the next review."""
+    """One goal: what is measured, where it began, the figure so far, the target, the next
+    review."""
     row: dict[str, Any] = {"goal": goal, "review": next_review(goal, now)}
     if goal.measure == Goal.Measure.FILM_RATE:
         row |= {"source": _("from film, did it / chances"), "figure": None}
@@ -87,12 +95,18 @@ def goal_row(goal: Goal, now: datetime) -> dict[str, Any]:
     if goal.measure == Goal.Measure.DRILL_SHARE:
         mine = [r for r in rows if goal.drill is None or r.slug == goal.drill.slug]
         made, tried = sum(r.made or 0 for r in mine), sum(r.tried or 0 for r in mine)
-        row |= {"source": goal.drill.name if goal.drill else "", "figure": reports.counted(made, tried)}
+        row |= {
+            "source": goal.drill.name if goal.drill else "",
+            "figure": reports.counted(made, tried),
+        }
         row["words"] = drill_words(goal, tried)
         return row
     week = sums.week_sums([goal.player], *weeks.week_of(now, goal.player.club.zone))[goal.player_id]
     row |= {"source": _("reps this week"), "figure": None, "reps": week.reps or 0}
-    row["words"] = _("%(done)s of %(target)s reps this week.") % {"done": week.reps or 0, "target": goal.target_reps}
+    row["words"] = _("%(done)s of %(target)s reps this week.") % {
+        "done": week.reps or 0,
+        "target": goal.target_reps,
+    }
     return row
 
 
@@ -101,7 +115,9 @@ def drill_words(goal: Goal, tried: int) -> str:
     if not tried:
         return _("Nothing was logged for this drill since the goal began.")
     if goal.chances_needed and tried < goal.chances_needed:
-        return _("Not enough tries yet: %(tried)s of the %(needed)s that are needed to say something.") % {
+        return _(
+            "Not enough tries yet: %(tried)s of the %(needed)s that are needed to say something."
+        ) % {
             "tried": tried,
             "needed": goal.chances_needed,
         }

@@ -19,11 +19,17 @@ from devplans.stats import weeks
 @require_GET
 def player(request: HttpRequest, player_id: UUID) -> HttpResponse:
     """The progress summary of one player: the standing page behind the weekly digest."""
-    found = get_object_or_404(Player.objects.visible_to(request.user).select_related("club"), pk=player_id)
+    found = get_object_or_404(
+        Player.objects.visible_to(request.user).select_related("club"), pk=player_id
+    )
     if _reads_as_office(request, found):
-        audit.record(request.user, "progress.summary_read", found, club_id=found.club_id, player_id=found.pk)
+        audit.record(
+            request.user, "progress.summary_read", found, club_id=found.club_id, player_id=found.pk
+        )
     context = {"player": found, "staff": access.allows(request.user, Action.COACH_PLAYER, found)}
-    return render(request, "progress/player.html", context | summary.of_player(found, timezone.now()))
+    return render(
+        request, "progress/player.html", context | summary.of_player(found, timezone.now())
+    )
 
 
 def _reads_as_office(request: HttpRequest, player: Player) -> bool:
@@ -34,10 +40,15 @@ def _reads_as_office(request: HttpRequest, player: Player) -> bool:
 
 @require_GET
 def club(request: HttpRequest) -> HttpResponse:
-    """The director's page: who got feedback and how long it took, goals, training time, across squads."""
+    """The director's page: who got feedback and how long it took, goals, training time, across
+    squads."""
     found = get_object_or_404(_clubs_run_by(request)[:1])
     week = _week(request, found)
-    squads = Squad.objects.for_role(request.user, Role.DIRECTOR).filter(season__club=found).order_by("name")
+    squads = (
+        Squad.objects.for_role(request.user, Role.DIRECTOR)
+        .filter(season__club=found)
+        .order_by("name")
+    )
     rows = reports.squad_facts(list(squads), week, found.zone)
     context = {
         "rows": rows,
@@ -65,11 +76,24 @@ def _week(request: HttpRequest, club: Club) -> weeks.Week:
 @require_GET
 def player_csv(request: HttpRequest, player_id: UUID) -> HttpResponse:
     """The minutes and shots of the last eight weeks as CSV."""
-    found = get_object_or_404(Player.objects.visible_to(request.user).select_related("club"), pk=player_id)
+    found = get_object_or_404(
+        Player.objects.visible_to(request.user).select_related("club"), pk=player_id
+    )
     response = HttpResponse(content_type="text/csv; charset=utf-8")
     response["Content-Disposition"] = 'attachment; filename="summary.csv"'
     writer = csv.writer(response)
-    writer.writerow([_("week"), _("minutes with the team"), _("minutes alone"), _("made"), _("tried"), _("reps")])
+    writer.writerow(
+        [
+            _("week"),
+            _("minutes with the team"),
+            _("minutes alone"),
+            _("made"),
+            _("tried"),
+            _("reps"),
+        ]
+    )
     for row in summary.weeks_of(found, timezone.now()):
-        writer.writerow([row["week"], row["organised"], row["own"], row["made"], row["tried"], row["reps"]])
+        writer.writerow(
+            [row["week"], row["organised"], row["own"], row["made"], row["tried"], row["reps"]]
+        )
     return response

@@ -18,7 +18,8 @@ from devplans.people.models import (
     User,
 )
 
-PASSWORD = "scorebook-demo"
+# Public on purpose: these accounts are refused from any other machine.
+PASSWORD = "scorebook-demo"  # noqa: S105
 COACH, DIRECTOR = "coach@club.example", "director@club.example"
 
 
@@ -73,9 +74,15 @@ class Cast:
 
 
 def make_user(first_name: str, last_name: str, email: str = "", *, signs_in: bool = False) -> User:
-    email = email or f"{first_name}.{last_name}@people.example".lower().replace(" ", "").replace("è", "e")
+    email = email or f"{first_name}.{last_name}@people.example".lower().replace(" ", "").replace(
+        "è", "e"
+    )
     user = User.objects.create_user(
-        email, PASSWORD if signs_in else None, first_name=first_name, last_name=last_name, is_demo=True
+        email,
+        PASSWORD if signs_in else None,
+        first_name=first_name,
+        last_name=last_name,
+        is_demo=True,
     )
     return user
 
@@ -87,12 +94,16 @@ def season_start(today: date) -> date:
 
 
 def make_club() -> Cast:
-    """The demo club with two squads, its staff, players, guardians and consents, and a coach of another club."""
+    """The demo club with two squads, its staff, players, guardians and consents, and a coach of
+    another club."""
     today = timezone.now().date()
     began = season_start(today)
     club = Club.objects.create(name="Rivermead Herons", zone="Europe/London")
     season = Season.objects.create(
-        club=club, name=f"{began.year}/{(began.year + 1) % 100:02d}", starts_on=began, ends_on=began.replace(year=began.year + 1)
+        club=club,
+        name=f"{began.year}/{(began.year + 1) % 100:02d}",
+        starts_on=began,
+        ends_on=began.replace(year=began.year + 1),
     )
     under_16 = Squad.objects.create(season=season, name="Under 16")
     under_14 = Squad.objects.create(season=season, name="Under 14")
@@ -111,7 +122,9 @@ def make_club() -> Cast:
     _outsider(began)
     guardians: dict[str, User] = {}
     players = {
-        squad.name: {kid.number: _player(kid, squad, began, age, guardians, director) for kid in kids}
+        squad.name: {
+            kid.number: _player(kid, squad, began, age, guardians, director) for kid in kids
+        }
         for squad, kids, age in [(under_16, UNDER_16, 15), (under_14, UNDER_14, 13)]
     }
     return Cast(club, under_16, under_14, coach, assistant, players)
@@ -134,7 +147,11 @@ def _player(
 ) -> Player:
     is_demo_player = kid.first_name == "Inès"
     email = "player@club.example" if is_demo_player else ""
-    user = make_user(kid.first_name, kid.last_name, email, signs_in=is_demo_player) if kid.account else None
+    user = (
+        make_user(kid.first_name, kid.last_name, email, signs_in=is_demo_player)
+        if kid.account
+        else None
+    )
     player = Player.objects.create(
         club=squad.club,
         user=user,
@@ -158,7 +175,9 @@ def _guardian(name: str, player: Player, began: date, guardians: dict[str, User]
         is_demo_guardian = name == "Marta Okafor"
         email = "guardian@club.example" if is_demo_guardian else ""
         guardians[name] = make_user(first_name, last_name, email, signs_in=is_demo_guardian)
-    Guardianship.objects.create(user=guardians[name], player=player, relationship="parent", since=began)
+    Guardianship.objects.create(
+        user=guardians[name], player=player, relationship="parent", since=began
+    )
     return guardians[name]
 
 
@@ -173,5 +192,9 @@ def _consents(player: Player, guardian: User | None, began: date, director: User
         kinds.append(Consent.Kind.EMAIL_PICTURES)
     for kind in kinds:
         Consent.objects.create(
-            player=player, kind=kind, given_on=began, expires_on=began.replace(year=began.year + 1), **by
+            player=player,
+            kind=kind,
+            given_on=began,
+            expires_on=began.replace(year=began.year + 1),
+            **by,
         )

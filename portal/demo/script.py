@@ -216,7 +216,7 @@ MOMENTS = [
         ("12", "4"),
         "pass-on-time",
         True,
-        "The corner defender helps; the pass leaves at once and 4 is ready to shoot.",
+        "The corner defender helps; the pass leaves at once and the shooter is ready.",
     ),
     Moment(
         18_500,

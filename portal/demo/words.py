@@ -13,21 +13,25 @@ DO_INSTEAD = {
     "contain-ball": "Two slides with the chest in front before the hands do anything.",
     "contest-vertical": "Straight up, land where you took off.",
     "rebound-position": "Find a body first, then the ball with two hands.",
-    "spacing": "Count three big steps to the nearest team-mate; drift to the corner if it is fewer.",
+    "spacing": "Fewer than three big steps to a team-mate? Drift to the corner.",
     "screen-communication": "Name and side before contact, early, loud, twice.",
     "ball-reversal": "Hands ready before it comes; move it to the second side at once.",
     "finish-two-feet": "Long last dribble, both feet land together, then go up through contact.",
 }
 QUESTIONS = [
     ("How many steps away do I call it?", "When you can see the screener turn. About five steps."),
-    ("Is it the same when I come from the left?", "Yes, same feet. Try it slowly first, then at speed."),
+    (
+        "Is it the same when I come from the left?",
+        "Yes, same feet. Try it slowly first, then at speed.",
+    ),
     ("Do I go even if the help is already there?", "No. Stop on two feet and find the corner."),
 ]
 
 
 @dataclass(frozen=True)
 class Plan:
-    """A goal with its drill: how often it went in at the start, and how fast that grows (invented)."""
+    """A goal with its drill: how often it went in at the start, and how fast that grows
+    (invented)."""
 
     skill: str
     measure: str
@@ -41,22 +45,107 @@ class Plan:
 
 PLANS: dict[str, list[Plan]] = {
     "12": [
-        Plan("finish-two-feet", "drill_share", "two-foot-power-layups", (22, 40), 0.75, 0.025, 120,
-             "Land on two feet and finish through contact"),
-        Plan("screen-communication", "film_rate", "early-loud-twice", (0, 0), 0.7, 0, 60,
-             "Call every screen before it arrives"),
+        Plan(
+            "finish-two-feet",
+            "drill_share",
+            "two-foot-power-layups",
+            (22, 40),
+            0.75,
+            0.025,
+            120,
+            "Land on two feet and finish through contact",
+        ),
+        Plan(
+            "screen-communication",
+            "film_rate",
+            "early-loud-twice",
+            (0, 0),
+            0.7,
+            0,
+            60,
+            "Call every screen before it arrives",
+        ),
     ],
-    "4": [Plan("closeout-technique", "film_rate", "solo-closeouts", (0, 0), 0.7, 0, 60, "Leave on the pass")],
-    "7": [Plan("finish-one-foot", "drill_share", "outside-hand-stretch", (19, 40), 0.7, 0.02, 64,
-               "Finish with the outside hand at speed")],
-    "14": [Plan("free-throws", "drill_share", "free-throw-sets", (31, 60), 0.7, 0.015, 60,
-                "Same routine, every time")],
+    "4": [
+        Plan(
+            "closeout-technique",
+            "film_rate",
+            "solo-closeouts",
+            (0, 0),
+            0.7,
+            0,
+            60,
+            "Leave on the pass",
+        )
+    ],
+    "7": [
+        Plan(
+            "finish-one-foot",
+            "drill_share",
+            "outside-hand-stretch",
+            (19, 40),
+            0.7,
+            0.02,
+            64,
+            "Finish with the outside hand at speed",
+        )
+    ],
+    "14": [
+        Plan(
+            "free-throws",
+            "drill_share",
+            "free-throw-sets",
+            (31, 60),
+            0.7,
+            0.015,
+            60,
+            "Same routine, every time",
+        )
+    ],
     "23": [
-        Plan("pass-on-time", "reps_per_week", "wall-targets", (0, 0), 0, 0, 150, "The ball leaves early"),
-        Plan("catch-and-shoot", "drill_share", "five-spot-shooting", (41, 100), 0.5, 0.01, 100,
-             "Feet ready before the ball"),
+        Plan(
+            "pass-on-time",
+            "reps_per_week",
+            "wall-targets",
+            (0, 0),
+            0,
+            0,
+            150,
+            "The ball leaves early",
+        ),
+        Plan(
+            "catch-and-shoot",
+            "drill_share",
+            "five-spot-shooting",
+            (41, 100),
+            0.5,
+            0.01,
+            100,
+            "Feet ready before the ball",
+        ),
     ],
-    "9": [Plan("catch-and-shoot", "drill_share", "five-spot-shooting", (38, 100), 0.5, 0.012, 100,
-               "Hold the follow-through")],
-    "21": [Plan("finish-weak-hand", "drill_share", "weak-hand-layups", (15, 40), 0.6, 0.02, 80, "Left hand, eyes on the square")],
-}  # fmt: skip
+    "9": [
+        Plan(
+            "catch-and-shoot",
+            "drill_share",
+            "five-spot-shooting",
+            (38, 100),
+            0.5,
+            0.012,
+            100,
+            "Hold the follow-through",
+        )
+    ],
+    "21": [
+        Plan(
+            "finish-weak-hand",
+            "drill_share",
+            "weak-hand-layups",
+            (15, 40),
+            0.6,
+            0.02,
+            80,
+            "Left hand, eyes on the square",
+        )
+    ],
+}

@@ -16,7 +16,14 @@ pytestmark = pytest.mark.django_db
 
 def queued(**fields):
     return queue_message(
-        **{"key": "k1", "kind": "notice", "address": "a@home.example", "subject": "Hello", "text": "Text", **fields}
+        **{
+            "key": "k1",
+            "kind": "notice",
+            "address": "a@home.example",
+            "subject": "Hello",
+            "text": "Text",
+            **fields,
+        }
     )
 
 
@@ -50,13 +57,16 @@ def test_nothing_leaves_before_its_time(django_capture_on_commit_callbacks):
 def test_a_held_lease_keeps_others_off_and_a_lost_one_is_taken_over():
     message = queued()
     token = outbox.claim(message.pk)
-    assert token and outbox.claim(message.pk) is None
+    assert token
+    assert outbox.claim(message.pk) is None
     assert tasks.sweep_outbox() == 0
     Message.objects.update(lease_until=timezone.now() - timedelta(seconds=1))
     assert tasks.sweep_outbox() == 1
     message.refresh_from_db()
     assert (message.state, message.attempts) == ("sent", 2)
-    assert not outbox.release(message.pk, token, state="failed"), "the lost worker must not write any more"
+    assert not outbox.release(message.pk, token, state="failed"), (
+        "the lost worker must not write any more"
+    )
 
 
 @pytest.mark.parametrize(
@@ -107,7 +117,10 @@ def test_pictures_go_inline_beside_both_texts():
     built = outbox.build(message).message()
     assert built.get_content_type() == "multipart/related"
     alternatives, picture = built.get_payload()
-    assert [part.get_content_type() for part in alternatives.get_payload()] == ["text/plain", "text/html"]
+    assert [part.get_content_type() for part in alternatives.get_payload()] == [
+        "text/plain",
+        "text/html",
+    ]
     assert picture["Content-ID"] == "<still>"
     assert picture.get_content_disposition() == "inline"
 

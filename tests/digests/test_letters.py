@@ -34,18 +34,29 @@ def inside(cast, week):
 def shared(cast, inside):
     """One comment for two players, sent in that week, with a still."""
     film = make.make_film(cast.squad)
-    comment = make.make_comment(film, cast.coach, [cast.kid, cast.mate], happened="Both late.", do_instead="Talk early.")
+    comment = make.make_comment(
+        film, cast.coach, [cast.kid, cast.mate], happened="Both late.", do_instead="Talk early."
+    )
     cast.delivery = make.make_delivery(comment, cast.kid, sent_at=inside)
     make.make_delivery(comment, cast.mate, sent_at=inside)
     key = default_storage.save("clips/still.jpg", ContentFile(b"\xff\xd8\xff\xe0 still"))
-    Clip.objects.create(comment=comment, version=1, start_ms=0, end_ms=6000, state="ready", still_key=key)
+    Clip.objects.create(
+        comment=comment, version=1, start_ms=0, end_ms=6000, state="ready", still_key=key
+    )
     return comment
 
 
 def letter_for(cast, kind, user, week):
-    to = next(to for to in planning.addressees(cast.club) if to.kind == kind and to.recipient == user)
+    to = next(
+        to for to in planning.addressees(cast.club) if to.kind == kind and to.recipient == user
+    )
     digest = services.draft(club=cast.club, to=to, week=week)
     return emails.render(digest, unsubscribe_url=services.unsubscribe_url(user))
+
+
+def hours_and_minutes(minutes):
+    hours, rest = minutes // 60, minutes % 60
+    return " ".join([f"{hours} h"] * bool(hours) + [f"{rest} min"] * bool(rest or not hours))
 
 
 def test_random_workouts_add_up_in_html_and_text(cast, week, inside):
@@ -64,13 +75,16 @@ def test_random_workouts_add_up_in_html_and_text(cast, week, inside):
         own += minutes if kind == "own" else 0
         organised += minutes if kind == "organised" else 0
         make.make_workout(cast.kid, sets=sets, started_at=inside, minutes=minutes, kind=kind)
-    make.make_workout(cast.kid, sets=[{"drill": drill, "made": 9, "tried": 9}], started_at=inside - timedelta(days=7))
+    make.make_workout(
+        cast.kid,
+        sets=[{"drill": drill, "made": 9, "tried": 9}],
+        started_at=inside - timedelta(days=7),
+    )
     make.make_workout(cast.mate, sets=[{"drill": drill, "made": 9, "tried": 9}], started_at=inside)
     letter = letter_for(cast, "guardian", cast.guardian, week)
     low, high = (round(100 * end) for end in wilson_interval(made, tried))
     shots = f"{made} of {tried} went in; the long-run rate may lie between {low} and {high} %"
-    hours = lambda n: f"{n // 60} h {n % 60} min" if n >= 60 and n % 60 else (f"{n // 60} h" if n >= 60 else f"{n} min")  # noqa: E731
-    practised = f"{hours(organised)} with the team and {hours(own)} alone"
+    practised = f"{hours_and_minutes(organised)} with the team and {hours_and_minutes(own)} alone"
     for body in (letter.text, letter.html):
         assert body.count(shots) == 2, "the total, and the only drill"
         assert practised in body
@@ -94,9 +108,16 @@ def test_no_other_addressee_in_a_family_s_mail(cast, week, shared):
 
 @pytest.mark.parametrize(
     ("given_by", "how", "sees"),
-    [("guardian", "guardian", True), (None, "paper", True), ("ex_guardian", "guardian", False), (None, None, False)],
+    [
+        ("guardian", "guardian", True),
+        (None, "paper", True),
+        ("ex_guardian", "guardian", False),
+        (None, None, False),
+    ],
 )
-def test_the_still_is_inline_only_for_the_guardian_who_agreed(cast, week, shared, given_by, how, sees):
+def test_the_still_is_inline_only_for_the_guardian_who_agreed(
+    cast, week, shared, given_by, how, sees
+):
     if how:
         consent = make.give_consent(cast.kid, Consent.Kind.EMAIL_PICTURES)
         consent.how, consent.given_by = how, getattr(cast, given_by) if given_by else None
@@ -104,7 +125,10 @@ def test_the_still_is_inline_only_for_the_guardian_who_agreed(cast, week, shared
     letter = letter_for(cast, "guardian", cast.guardian, week)
     assert bool(letter.inline) == sees == ("cid:" in letter.html)
     assert ("no pictures of children in this email" in letter.html) != sees
-    assert f"/feedback/deliveries/{cast.delivery.pk}" in letter.html or str(cast.delivery.pk) in letter.html
+    assert (
+        f"/feedback/deliveries/{cast.delivery.pk}" in letter.html
+        or str(cast.delivery.pk) in letter.html
+    )
 
 
 def test_without_consent_to_film_there_is_no_picture(cast, week, shared):
@@ -148,16 +172,24 @@ def test_the_director_sees_every_squad(cast, week, shared):
 
 
 def test_text_and_html_say_the_same(cast, week, shared, inside):
-    make.make_workout(cast.kid, sets=[{"drill": make.make_drill(), "made": 7, "tried": 10}], started_at=inside)
+    make.make_workout(
+        cast.kid, sets=[{"drill": make.make_drill(), "made": 7, "tried": 10}], started_at=inside
+    )
     letter = letter_for(cast, "guardian", cast.guardian, week)
     words = re.sub(r"<style>.*?</style>|<[^>]+>", " ", letter.html, flags=re.S)
     for number in re.findall(r"\d+", re.sub(r"https?://\S+", "", letter.text)):
         assert number in words
 
 
-def test_each_kind_asks_a_constant_number_of_questions(cast, week, shared, django_assert_max_num_queries):
+def test_each_kind_asks_a_constant_number_of_questions(
+    cast, week, shared, django_assert_max_num_queries
+):
     for _number in range(20):
         make.make_player(squad=cast.squad)
-    to = next(to for to in planning.addressees(cast.club) if to.kind == "coach" and to.recipient == cast.coach)
+    to = next(
+        to
+        for to in planning.addressees(cast.club)
+        if to.kind == "coach" and to.recipient == cast.coach
+    )
     with django_assert_max_num_queries(20):
         services.draft(club=cast.club, to=to, week=week)

@@ -42,7 +42,8 @@ def test_a_sunday_slot_is_still_caught_up_on_monday():
 @pytest.mark.parametrize("day", [0, 5, 6])
 @pytest.mark.parametrize("hour", [2, 16])
 def test_each_slot_of_a_clock_change_week_comes_once(zone, week, day, hour):
-    """A tick every ten minutes over three weeks plans each week exactly once, clock change or not."""
+    """A tick every ten minutes over three weeks plans each week exactly once, clock change or
+    not."""
     club = club_in(zone, digest_day=day, digest_hour=hour)
     start = planning.slot(club, week).astimezone(UTC) - timedelta(days=8)
     planned, first_seen = set(), {}
@@ -52,14 +53,19 @@ def test_each_slot_of_a_clock_change_week_comes_once(zone, week, day, hour):
             if due not in planned:
                 planned.add(due)
                 first_seen[due] = now
-    gaps = [planning.slot(club, services.weeks.next_week(due)).astimezone(UTC) for due in sorted(first_seen)]
+    gaps = [
+        planning.slot(club, services.weeks.next_week(due)).astimezone(UTC)
+        for due in sorted(first_seen)
+    ]
     late = [first_seen[due] - gap for due, gap in zip(sorted(first_seen), gaps, strict=True)]
     assert all(timedelta(0) <= delay < timedelta(minutes=10) for delay in late[1:])
     assert len(planned) >= 2
 
 
 def test_everybody_gets_what_is_theirs(cast):
-    found = {(to.kind, to.recipient.first_name, str(to.subject)) for to in planning.addressees(cast.club)}
+    found = {
+        (to.kind, to.recipient.first_name, str(to.subject)) for to in planning.addressees(cast.club)
+    }
     assert found == {
         ("player", "Ines", str(cast.kid.pk)),
         ("player", "Runa", str(cast.mate.pk)),

@@ -6,34 +6,49 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('core', '0002_initial'),
-        ('digests', '0001_initial'),
-        ('people', '0001_initial'),
+        ("core", "0002_initial"),
+        ("digests", "0001_initial"),
+        ("people", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='digest',
-            name='club',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='digests', to='people.club'),
+            model_name="digest",
+            name="club",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="digests",
+                to="people.club",
+            ),
         ),
         migrations.AddField(
-            model_name='digest',
-            name='message',
-            field=models.OneToOneField(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='digest', to='core.message'),
+            model_name="digest",
+            name="message",
+            field=models.OneToOneField(
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="digest",
+                to="core.message",
+            ),
         ),
         migrations.AddField(
-            model_name='digest',
-            name='recipient',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='digests', to=settings.AUTH_USER_MODEL),
+            model_name="digest",
+            name="recipient",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="digests",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddConstraint(
-            model_name='digest',
-            constraint=models.UniqueConstraint(fields=('club', 'recipient', 'kind', 'subject', 'iso_year', 'iso_week'), name='one_digest_per_week'),
+            model_name="digest",
+            constraint=models.UniqueConstraint(
+                fields=("club", "recipient", "kind", "subject", "iso_year", "iso_week"),
+                name="one_digest_per_week",
+            ),
         ),
     ]

@@ -24,12 +24,18 @@ class Command(BaseCommand):
 
     def _week(self, label: str | None, club: Club) -> weeks.Week:
         try:
-            return weeks.parse_label(label) if label else weeks.last_complete_week(timezone.now(), club.zone)
+            return (
+                weeks.parse_label(label)
+                if label
+                else weeks.last_complete_week(timezone.now(), club.zone)
+            )
         except ValueError as error:
             raise CommandError(str(error)) from None
 
     def _send(self, club: Club, week: weeks.Week) -> int:
-        return sum(services.build_digest(digest_id=pk) for pk in services.plan_week(club=club, week=week))
+        return sum(
+            services.build_digest(digest_id=pk) for pk in services.plan_week(club=club, week=week)
+        )
 
     def _show(self, club: Club, week: weeks.Week) -> int:
         people = planning.addressees(club)
