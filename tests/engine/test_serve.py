@@ -1,98 +1,26 @@
 """The real thing, started as a person starts it."""
 
-import http.client
-import json
 import os
 import signal
 import socket
 import subprocess
 import sys
-import time
-from pathlib import Path
 
 import pytest
 
-from portal import programs
+from tests.served import ROOT, Portal, wait_for
 from tests.services import free_port
 
 pytestmark = pytest.mark.once
 
-ROOT = Path(__file__).resolve().parents[2]
 PARTS = {"web": "ok", "database": "ok", "queue": "ok", "worker": "ok"}
-
-
-def wait_for(condition, *, seconds=60):
-    deadline = time.monotonic() + seconds
-    while not (result := condition()):
-        assert time.monotonic() < deadline, "waited in vain"
-        time.sleep(0.1)
-    return result
-
-
-class Portal:
-    """`manage.py serve` on a folder and port of its own."""
-
-    def __init__(self, data_dir, port):
-        self.data_dir, self.port = data_dir, port
-        self.output = data_dir.parent / "output.txt"
-        kept = ("PATH", "HOME", "LANG", "TMPDIR")
-        self.environment = {name: os.environ[name] for name in kept if name in os.environ}
-        self.environment |= {"DATA_DIR": str(data_dir), "PORT": str(port)}
-        self.popen = None
-
-    def start(self, *more):
-        with self.output.open("w") as output:
-            self.popen = subprocess.Popen(
-                [sys.executable, "manage.py", "serve", *more],
-                cwd=ROOT,
-                env=self.environment,
-                stdout=output,
-                stderr=subprocess.STDOUT,
-            )
-        return self
-
-    def said(self):
-        return self.output.read_text()
-
-    def until_ready(self):
-        wait_for(lambda: "Ready: " in self.said() or self.popen.poll() is not None)
-        assert f"Ready: http://127.0.0.1:{self.port}/" in self.said()
-        return self
-
-    def running(self):
-        return programs.marked(str(self.data_dir))
-
-    def named(self, word):
-        found = {}
-        for pid in self.running():
-            words = Path(f"/proc/{pid}/cmdline").read_bytes().decode().split("\0")
-            if word in words or any(part.endswith(f"/{word}") for part in words):
-                found[pid] = words
-        return found
-
-    def health(self):
-        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=5)
-        try:
-            connection.request("GET", "/healthz")
-            answer = connection.getresponse()
-            return answer.status, json.loads(answer.read())
-        except OSError:
-            return 0, {}
-        finally:
-            connection.close()
-
-    def end(self):
-        if self.popen is not None:
-            self.popen.kill()
-            self.popen.wait()
-        programs.stop_leftovers(self.running)
 
 
 @pytest.fixture(scope="module")
 def portal(tmp_path_factory):
     served = Portal(tmp_path_factory.mktemp("serve") / "data", free_port())
     yield served
-    served.end()
+    served.stop()
 
 
 def test_from_start_to_stop(portal):
@@ -150,7 +78,7 @@ def test_it_ends_with_the_shell_that_called_it(tmp_path):
         cwd=ROOT,
         env=served.environment,
     )
-    wait_for(lambda: served.output.exists() and "Ready: " in served.said())
+    wait_for(lambda: "Ready: " in served.said())
     caller.kill()
     caller.wait()
     wait_for(lambda: served.said().endswith("Stopped.\n"))

@@ -1,0 +1,146 @@
+"""`make screenshots`: every screen that each demo role can reach, into build/screens/.
+
+Starts a demo club of its own, follows the links of each role's pages (and those in the mails sent
+to them), and takes one picture per screen, size and scheme.
+"""
+
+import re
+import sys
+import tempfile
+from email import message_from_bytes, policy
+from pathlib import Path
+from urllib.parse import urljoin, urlsplit
+
+from django.urls import Resolver404, resolve
+
+from tests.served import DEMO_PASSWORD, DEMO_ROLES, ROOT, Portal
+from tests.services import find_chromium, free_port
+
+SIZES = {"phone": (390, 844), "laptop": (1280, 800)}
+SCHEMES = ("light", "dark")
+VISITOR = "visitor"
+NOT_SCREENS = re.compile(r"^/(static|media|api|healthz)|/logout")
+LINKS = "elements => elements.map(element => element.href)"
+
+
+def route_of(path: str) -> str | None:
+    """The name of the route behind `path`; None for what is no screen."""
+    if NOT_SCREENS.search(path):
+        return None
+    try:
+        return resolve(path).view_name
+    except Resolver404:
+        return None
+
+
+def mailed_paths(portal: Portal) -> list[str]:
+    """Paths of the links in the mails that the demo club has sent."""
+    found = []
+    for file in sorted((portal.data_dir / "mail").glob("**/*.eml")):
+        body = message_from_bytes(file.read_bytes(), policy=policy.default).get_body(("plain",))
+        text = body.get_content() if body else ""
+        found += re.findall(rf"{re.escape(portal.address)}(/[^\s<>\"]*)", text)
+    return found
+
+
+def sign_in(page, portal: Portal, role: str) -> None:
+    page.goto(f"{portal.address}/accounts/login/")
+    page.fill("[name=login]", f"{role}@club.example")
+    page.fill("[name=password]", DEMO_PASSWORD)
+    page.locator("form:has([name=password]) [type=submit]").first.click()
+    page.wait_for_load_state("networkidle")
+    assert "/accounts/login/" not in page.url, f"{role} cannot sign in"
+
+
+def screens(page, portal: Portal, seeds: list[str]) -> dict[str, str]:
+    """Route name -> path of one screen of it, found by following links from `seeds`."""
+    found: dict[str, str] = {}
+    waiting, seen = list(seeds), set(seeds)
+    while waiting:
+        path = waiting.pop(0)
+        route = route_of(urlsplit(path).path)
+        if route is None or route in found:
+            continue
+        answer = page.context.request.get(portal.address + path)
+        landed = urlsplit(answer.url)
+        if not answer.ok or "text/html" not in answer.headers.get("content-type", ""):
+            continue
+        if (route := route_of(landed.path)) is None or route in found:
+            continue
+        found[route] = landed.path + (f"?{landed.query}" if landed.query else "")
+        page.goto(portal.address + found[route])
+        page.wait_for_load_state("networkidle")
+        for link in page.eval_on_selector_all("a[href]", LINKS):
+            parts = urlsplit(urljoin(page.url, link))
+            inside = f"{parts.scheme}://{parts.netloc}" == portal.address
+            next_path = parts.path + (f"?{parts.query}" if parts.query else "")
+            if inside and next_path not in seen:
+                seen.add(next_path)
+                waiting.append(next_path)
+    return found
+
+
+def picture(page, address: str, file: Path) -> None:
+    page.goto(address)
+    page.wait_for_load_state("networkidle")
+    page.screenshot(path=str(file), full_page=True)
+
+
+def main() -> int:
+    import django
+    from playwright.sync_api import sync_playwright
+
+    django.setup()
+    folder = ROOT / "build" / "screens"
+    folder.mkdir(parents=True, exist_ok=True)
+    for old in folder.glob("*.png"):
+        old.unlink()
+    path = find_chromium()
+    if path is None:
+        print("No Chromium on the PATH, nor one that Playwright downloaded.")
+        return 1
+    with tempfile.TemporaryDirectory() as place, sync_playwright() as playwright:
+        portal = Portal(Path(place) / "data", free_port()).load_demo().start()
+        try:
+            portal.until_ready()
+            browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+            seeds = ["/", "/accounts/login/", *mailed_paths(portal)]
+            for role in (VISITOR, *DEMO_ROLES):
+                take(browser, portal, role, seeds, folder)
+            browser.close()
+        finally:
+            portal.stop()
+    print(f"{len(list(folder.glob('*.png')))} pictures in {folder.relative_to(ROOT)}")
+    return 0
+
+
+def take(browser, portal: Portal, role: str, seeds: list[str], folder: Path) -> None:
+    """All pictures of one role."""
+    scout = browser.new_context()
+    page = scout.new_page()
+    if role != VISITOR:
+        sign_in(page, portal, role)
+    found = screens(page, portal, seeds)
+    state = scout.storage_state()
+    scout.close()
+    for size, (width, height) in SIZES.items():
+        for scheme in SCHEMES:
+            context = browser.new_context(
+                storage_state=state,
+                viewport={"width": width, "height": height},
+                color_scheme=scheme,
+                has_touch=size == "phone",
+            )
+            page = context.new_page()
+            for route, path in sorted(found.items()):
+                name = f"{role}-{route.replace(':', '.')}-{size}-{scheme}.png"
+                picture(page, portal.address + path, folder / name)
+            context.close()
+    print(f"{role}: {len(found)} screens ({', '.join(sorted(found))})", flush=True)
+
+
+if __name__ == "__main__":
+    import os
+
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "portal.settings_test")
+    sys.exit(main())
