@@ -2,6 +2,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -48,11 +49,19 @@ class SkillForm(NarrowedForm):
         return cues
 
 
+def _counts() -> list[tuple[str, str]]:
+    return [(value, capfirst(label)) for value, label in Drill.Counts.choices]
+
+
+def _sides() -> list[tuple[str, str]]:
+    return [(value, capfirst(label)) for value, label in Drill.Sides.choices]
+
+
 class DrillForm(NarrowedForm):
     name = forms.CharField(label=gettext_lazy("Name"), max_length=80)
     skill = forms.ModelChoiceField(label=gettext_lazy("Skill"), queryset=Skill.objects.none())
-    counts = forms.ChoiceField(label=gettext_lazy("What is counted"), choices=Drill.Counts.choices)
-    sides = forms.ChoiceField(label=gettext_lazy("Sides"), choices=Drill.Sides.choices)
+    counts = forms.ChoiceField(label=gettext_lazy("What is counted"), choices=_counts)
+    sides = forms.ChoiceField(label=gettext_lazy("Sides"), choices=_sides)
     default_sets = forms.IntegerField(
         label=gettext_lazy("Sets"), min_value=1, max_value=50, initial=3
     )

@@ -4,6 +4,7 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -35,11 +36,15 @@ def _instant(day: date, at: time, zone: ZoneInfo) -> datetime:
     return wanted
 
 
+def _kinds() -> list[tuple[str, str]]:
+    return [(value, capfirst(label)) for value, label in Event.Kind.choices]
+
+
 class EventForm(NarrowedForm):
     """Times are the club's. A practice past midnight ends on the day after it starts."""
 
     kind = forms.ChoiceField(
-        label=gettext_lazy("What"), choices=Event.Kind.choices, initial=Event.Kind.PRACTICE
+        label=gettext_lazy("What"), choices=_kinds, initial=Event.Kind.PRACTICE
     )
     day = forms.DateField(label=gettext_lazy("Day"), widget=DayInput)
     starts = forms.TimeField(label=gettext_lazy("From"), widget=ClockInput)
