@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from devplans.people.access import Role
 from devplans.people.models import Club
 
-MOST_IN_A_BAR = 5
+MOST_IN_A_BAR = 6
 
 
 class Place(NamedTuple):
@@ -26,18 +26,22 @@ PLACES: dict[Role, tuple[Place, ...]] = {
     Role.COACH: (
         Place(_("Waiting for you"), "home:coach"),
         Place(_("Film"), "film:list", ("film", "feedback")),
-        Place(_("Players"), "people:player-list", ("progress", "goals")),
+        Place(_("Players"), "people:players", ("progress", "goals", "workouts")),
         Place(_("Calendar"), "schedule:calendar", ("schedule",)),
-        Place(_("Squad"), "people:squad", ("people",)),
+        Place(_("Squad"), "people:squads", ("people",)),
+        Place(_("Drills"), "catalogue:list", ("catalogue",)),
     ),
     Role.DIRECTOR: (
         Place(_("Club"), "home:director"),
-        Place(_("Squads"), "people:squad-list", ("people",)),
+        Place(_("Squads"), "people:squads", ("people",)),
+        Place(_("Progress"), "progress:club", ("progress", "feedback")),
         Place(_("Weekly pages"), "digests:archive", ("digests",)),
     ),
     Role.GUARDIAN: (
         Place(_("Family"), "home:family", ("feedback", "progress")),
+        Place(_("Calendar"), "schedule:calendar", ("schedule",)),
         Place(_("Weekly pages"), "digests:archive", ("digests",)),
+        Place(_("Me"), "people:me", ("people",)),
     ),
     Role.PLAYER: (
         Place(_("Today"), "home:player", ("feedback",)),
