@@ -83,7 +83,11 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "portal.context.navigation",
             ],
-            "builtins": ["portal.templatetags.ui", "django.templatetags.i18n", "django.templatetags.static"],
+            "builtins": [
+                "portal.templatetags.ui",
+                "django.templatetags.i18n",
+                "django.templatetags.static",
+            ],
         },
     }
 ]
@@ -99,7 +103,9 @@ DATABASES = {
 # The embedded broker listens on a private socket in DATA_DIR; its path is known before it runs.
 REDIS_URL = env.text("REDIS_URL", broker.queue_url(DATA_DIR))
 CACHE_URL = REDIS_URL.replace("redis+socket://", "unix://")
-CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": CACHE_URL}}
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": CACHE_URL}
+}
 SESSION_ENGINE = "django.contrib.sessions.backends.db"
 
 # People and sign-in
@@ -109,7 +115,10 @@ LOGIN_URL = "/accounts/login/"
 LOGIN_REDIRECT_URL = "/"
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
-    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
 ACCOUNT_ADAPTER = "portal.accounts.adapter.InvitedOnlyAdapter"
@@ -139,7 +148,7 @@ REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["devplans.core.rest.Json"],
     "DEFAULT_PAGINATION_CLASS": "devplans.core.rest.Pages",
     "PAGE_SIZE": 50,
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
@@ -174,13 +183,16 @@ STORAGES = {
         "OPTIONS": {"bucket_name": urlsplit(STORAGE_URL).netloc, "querystring_expire": 600},
     }
     if STORAGE_URL
-    else {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": MEDIA_ROOT}},
+    else {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {"location": MEDIA_ROOT},
+    },
     "staticfiles": {"BACKEND": "portal.storage.HashedStatic"},
 }
 ACCEL_REDIRECT = env.flag("ACCEL_REDIRECT")
 FILM_MAX_BYTES = env.number("FILM_MAX_MB", 8192) * 1024 * 1024
 FILE_UPLOAD_TEMP_DIR = str(DATA_DIR / "incoming")
-FILE_UPLOAD_HANDLERS = ["django.core.files.uploadhandler.TemporaryFileUploadHandler"]
+FILE_UPLOAD_HANDLERS = ["devplans.film.intake.BoundedUpload"]
 FILE_UPLOAD_PERMISSIONS = 0o600
 
 # Mail: every mail lies in the outbox first; this says where the outbox is emptied to.

@@ -70,8 +70,9 @@ class WorkoutDetail(GenericAPIView[Workout]):
         }
     )
     def put(self, request: Request, workout_id: UUID) -> Response:
-        """Keep the workout. 201 new; 200 the same again, or a higher revision in its place; 409 the same revision
-        with other content, a lower revision, or deleted; 404 a player or a key of somebody else."""
+        """Keep the workout. 201 new; 200 the same again, or a higher revision in its place;
+        409 the same revision with other content, a lower revision, or deleted; 404 a player or a
+        key of somebody else."""
         self._own(request, workout_id)
         sent = WorkoutSerializer(data=request.data)
         is_valid = sent.is_valid()
@@ -110,7 +111,8 @@ class WorkoutDetail(GenericAPIView[Workout]):
             raise Http404 from error
 
     def _player(self, request: Request, sent: WorkoutSerializer) -> Player | None:
-        """The player of the body, wherever it can be read: who may not log for him learns nothing else."""
+        """The player of the body, wherever it can be read: who may not log for him learns nothing
+        else."""
         if "player" in sent.errors or not isinstance(request.data, dict):
             return None
         loggable = Player.objects.allowing(request.user, Action.LOG_WORKOUT).select_related("club")
@@ -131,9 +133,9 @@ class WeekSerializer(serializers.Serializer):
 
 
 class PlayerWeek(APIView):
-    """The sums of one player's ISO week, in the club's time zone. Shots and counted sets never twice;
-    `share`, `low` and `high` (95 %) are null when nothing was tried, `load` when no workout has both
-    minutes and effort."""
+    """The sums of one player's ISO week, in the club's time zone. Shots and counted sets never
+    twice; `share`, `low` and `high` (95 %) are null when nothing was tried, `load` when no workout
+    has both minutes and effort."""
 
     @extend_schema(
         responses=WeekSerializer,

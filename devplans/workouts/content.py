@@ -47,7 +47,7 @@ class ShotContent:
 
 @dataclass(frozen=True)
 class Content:
-    """All that a phone says of one workout, defaults filled in; two are the same when they are equal."""
+    """All that a phone says of one workout, defaults filled in; the same when equal."""
 
     player: UUID
     started_at: datetime
@@ -73,7 +73,7 @@ class Surroundings:
 
 
 def problems(content: Content, around: Surroundings) -> Problems:
-    """What is wrong, per field; sets and shots as one mapping for each of them. Empty if nothing is."""
+    """What is wrong, per field; sets and shots as one mapping for each. Empty if nothing is."""
     found: Problems = {}
     if content.started_at > around.now + AHEAD:
         found["started_at"] = [_("This is more than a day ahead. Check the date and the time.")]
@@ -132,9 +132,7 @@ def _count_problems(one: SetContent, shots: list[bool] | None) -> Problems:
     if shots is not None and (one.made, one.tried) != (sum(shots), len(shots)):
         return {
             "made": [
-                _(
-                    "Made and tried differ from the shots of this set. Leave them out, or send the same."
-                )
+                _("Made and tried differ from this set's shots: leave them out or correct them.")
             ]
         }
     return {}

@@ -137,7 +137,7 @@ class WorkoutSerializer(serializers.Serializer):
         }
 
     def problems(self) -> dict[str, Any]:
-        """The errors per field; those of sets and shots as a list with one mapping for each of them."""
+        """The errors per field; those of sets and shots as a list with one mapping for each."""
         found = dict(self.errors)
         for name in {"sets", "shots"} & found.keys():
             wrong = found[name]

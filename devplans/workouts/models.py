@@ -53,7 +53,8 @@ class WorkoutQuerySet(models.QuerySet["Workout"]):
 
 
 class Workout(models.Model):
-    """What a player did, as the phone tells it. The phone makes the key; a deleted one leaves its key behind."""
+    """What a player did, as the phone tells it. The phone makes the key; a deleted one leaves its
+    key behind."""
 
     class Kind(models.TextChoices):
         OWN = "own", _("on your own")

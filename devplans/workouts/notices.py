@@ -15,8 +15,8 @@ KIND = "notice"
 
 
 def tell_of_pain(workout: Workout, actor: Any) -> None:
-    """Tell guardians and coaches that there is an answer to read: once per workout and person, without a
-    word of the answer. Whoever logged it knows."""
+    """Tell guardians and coaches that there is an answer to read: once per workout and person,
+    without a word of the answer. Whoever logged it knows."""
     player = workout.player
     coaches = [coach for squad in lookups.squads_of(player) for coach in lookups.coaches_of(squad)]
     readers = dict.fromkeys([*lookups.guardians_of(player), *coaches])

@@ -1,4 +1,4 @@
-"""Writing workouts. A phone may say the same thing many times, late, and from two places at once."""
+"""Writing workouts. A phone may say the same thing many times, late, and in two places at once."""
 
 from typing import Any, Literal
 from uuid import UUID
@@ -19,8 +19,7 @@ from devplans.workouts.content import Content, Problems, Surroundings, problems
 from devplans.workouts.models import Shot, Workout, WorkoutSet
 
 Outcome = Literal["created", "unchanged", "replaced"]
-# Two phones that make the same row: one loses, looks again and finds the other's. Once is enough, unless a third
-# deletes in between.
+# Of two that write the same row, one loses, looks again and finds the other's.
 ATTEMPTS = 3
 
 
@@ -38,8 +37,8 @@ def put_workout(
     """Keep what a phone says of one workout, under the key that the phone made.
 
     The same revision with the same content writes nothing; a higher one replaces all of it.
-    Raises PermissionDenied, Workout.DoesNotExist (the key is of a player whom the actor may not log for),
-    Unfit, and Conflict (deleted; same revision with other content; a lower revision).
+    Raises PermissionDenied, Workout.DoesNotExist (the key is of a player whom the actor may not
+    log for), Unfit, and Conflict (deleted; same revision with other content; a lower revision).
     """
     access.require(actor, Action.LOG_WORKOUT, player)
     for attempt in range(1, ATTEMPTS + 1):
@@ -53,7 +52,7 @@ def put_workout(
 
 
 def delete_workout(*, actor: Any, workout: Workout) -> None:
-    """Delete a workout with all it says. Its key stays taken, so that a late phone cannot bring it back."""
+    """Delete a workout with all it says. Its key stays taken: a late phone cannot bring it back."""
     access.require(actor, Action.LOG_WORKOUT, workout.player)
     with transaction.atomic():
         held = Workout.objects.select_for_update().get(pk=workout.pk)
@@ -158,7 +157,7 @@ def _replace(
     held.save(update_fields=[*facts, "revision", "updated_at"])
     _drop_parts(held)
     _add_parts(held, content, drills)
-    # A phone sends each set as it is done: its own revisions are the log itself, another person's are news.
+    # A phone sends each set as it is done: its revisions are the log, another person's are news.
     if held.logged_by_id != actor.pk:
         audit.record(
             actor,
@@ -187,7 +186,8 @@ def _add_parts(workout: Workout, content: Content, drills: dict[str, Drill]) -> 
     )  # fmt: skip
     Shot.objects.bulk_create(
         Shot(
-            pk=one.id, workout=workout, set_id=one.set, position=place, x_mm=one.x_mm, y_mm=one.y_mm, made=one.made
+            pk=one.id, workout=workout, set_id=one.set, position=place,
+            x_mm=one.x_mm, y_mm=one.y_mm, made=one.made,
         )
         for place, one in enumerate(content.shots)
     )  # fmt: skip

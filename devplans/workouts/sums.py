@@ -15,7 +15,7 @@ from devplans.workouts.models import Shot, Workout, WorkoutSet
 
 @dataclass(frozen=True)
 class WeekSums:
-    """One player's ISO week; None where nothing of the kind was logged. load: effort x minutes (au)."""
+    """One player's ISO week; None where nothing of the kind was logged. load: effort x minutes."""
 
     workouts: int = 0
     minutes_own: int | None = None
@@ -30,6 +30,7 @@ class WeekSums:
 class DrillSums:
     """One player's sets of one drill in a span; None where nothing of the kind was logged."""
 
+    drill_id: UUID
     slug: str
     name: str
     sets: int
@@ -40,7 +41,7 @@ class DrillSums:
 
 
 def week_sums(players: Iterable[Player], iso_year: int, iso_week: int) -> dict[UUID, WeekSums]:
-    """The week of each player, in his club's time zone. Raises ValueError for a week that does not exist."""
+    """The week of each player, in his club's time zone. Raises ValueError for no such week."""
     players = list(players)
     found: dict[UUID, WeekSums] = {}
     by_zone: dict[str, list[Player]] = {}
@@ -55,8 +56,8 @@ def week_sums(players: Iterable[Player], iso_year: int, iso_week: int) -> dict[U
 
 
 def span_sums(players: Iterable[Player], start: datetime, end: datetime) -> dict[UUID, WeekSums]:
-    """Sums of workouts that began in [start, end): sets with their own counts, the shots of sets without any, and
-    shots outside sets; no shot counts twice."""
+    """Sums of workouts that began in [start, end): sets with their own counts, the shots of sets
+    without any, and shots outside sets; no shot counts twice."""
     players = list(players)
     workouts = Workout.objects.between(start, end).filter(player__in=players)
     rows = {
@@ -112,10 +113,10 @@ def _plus(left: int | None, right: int | None) -> int | None:
 def drill_sums(
     players: Iterable[Player], start: datetime, end: datetime
 ) -> dict[UUID, list[DrillSums]]:
-    """For each player the drills of [start, end), by name; shots of sets without counts included."""
+    """For each player the drills of [start, end), by name; shots of sets without counts too."""
     workouts = Workout.objects.between(start, end).filter(player__in=list(players))
     rows = WorkoutSet.objects.filter(workout__in=workouts).order_by("drill__name")
-    rows = rows.values("workout__player", "drill__slug", "drill__name").annotate(
+    rows = rows.values("workout__player", "drill_id", "drill__slug", "drill__name").annotate(
         count=Count("pk"),
         all_reps=Sum("reps"),
         all_seconds=Sum("seconds"),
@@ -125,9 +126,10 @@ def drill_sums(
     shots = _drill_shots(workouts)
     found: dict[UUID, list[DrillSums]] = {}
     for row in rows:
-        shot = shots.get((row["workout__player"], row["drill__slug"]), {})
+        shot = shots.get((row["workout__player"], row["drill_id"]), {})
         found.setdefault(row["workout__player"], []).append(
             DrillSums(
+                drill_id=row["drill_id"],
                 slug=row["drill__slug"],
                 name=row["drill__name"],
                 sets=row["count"],
@@ -140,13 +142,13 @@ def drill_sums(
     return found
 
 
-def _drill_shots(workouts: Any) -> dict[tuple[UUID, str], dict[str, int]]:
+def _drill_shots(workouts: Any) -> dict[tuple[UUID, UUID], dict[str, int]]:
     rows = Shot.objects.filter(workout__in=workouts, set__isnull=False, set__tried=None).order_by()
-    rows = rows.values("workout__player", "set__drill__slug").annotate(
+    rows = rows.values("workout__player", "set__drill_id").annotate(
         tried=Count("pk"), hits=Sum(Case(When(made=True, then=1), default=0))
     )
     return {
-        (row["workout__player"], row["set__drill__slug"]): {
+        (row["workout__player"], row["set__drill_id"]): {
             "made": row["hits"],
             "tried": row["tried"],
         }

@@ -1,0 +1,30 @@
+import pytest
+from django.db import connection, connections
+
+from tests.workouts.phone import phone_of
+
+
+@pytest.fixture
+def phone(cast):
+    return phone_of(cast)
+
+
+@pytest.fixture
+def shared_database(transactional_db, tmp_path):
+    """A database that several threads may write to as they do in service: SQLite in memory locks whole
+    tables without waiting, so its tables are copied into a file for the length of the test."""
+    if connection.vendor != "sqlite":
+        yield
+        return
+    path = tmp_path / "shared.sqlite3"
+    with connection.cursor() as cursor:
+        cursor.execute("VACUUM INTO %s", [str(path)])
+    kept, name = connection.connection, connections["default"].settings_dict["NAME"]
+    connection.connection = None
+    connections.settings["default"]["NAME"] = connection.settings_dict["NAME"] = str(path)
+    try:
+        yield
+    finally:
+        connection.close()
+        connections.settings["default"]["NAME"] = connection.settings_dict["NAME"] = name
+        connection.connection = kept
