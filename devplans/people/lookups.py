@@ -1,12 +1,15 @@
 """Questions about people that other apps ask: who stands behind a player, who holds which role."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from devplans.people import access
+from django.utils.translation import gettext as _
+
+from devplans.people import access, consent
 from devplans.people.access import Role
-from devplans.people.models import Club, Player, Squad, SquadPlayer, User
+from devplans.people.models import Club, Consent, Player, Squad, SquadPlayer, User
 
 
 def guardians_of(player: Player) -> list[User]:
@@ -95,3 +98,50 @@ def staff_of(club: Club, roles: Iterable[Role] = access.STAFF) -> list[Any]:
     """Memberships of `club` that hold today in one of `roles`, with their people."""
     rows = club.memberships.current().filter(role__in=list(roles)).select_related("user", "squad")
     return list(rows.order_by("role", "user__first_name"))
+
+
+def has_second_factor(user: Any) -> bool:
+    """Has `user` set up a second factor?"""
+    return user.authenticator_set.exists()
+
+
+def held_roles(user: Any) -> list[str]:
+    """What `user` is, in words: "coach of Under 16", "guardian of Inès Okafor"."""
+    found = []
+    rows = user.memberships.current().select_related("club", "squad").order_by("since")
+    for row in rows:
+        words = {"role": row.get_role_display(), "place": row.squad or row.club}
+        found.append(_("%(role)s, %(place)s") % words)
+    for player in players_behind(user):
+        found.append(_("guardian of %(name)s") % {"name": player.full_name})
+    for player in user.players.select_related("club"):
+        words = {"name": player.full_name, "club": player.club}
+        found.append(_("player: %(name)s, %(club)s") % words)
+    return found
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """One player from the side of the family: what has to be there before anything can arrive."""
+
+    player: Player
+    is_own: bool
+    has_adult: bool
+    has_consent: bool
+
+
+def waiting_for(user: Any) -> list[Waiting]:
+    """The own players and children of `user`, with what is still missing."""
+    own = list(user.players.select_related("club"))
+    found = []
+    for player in [*own, *players_behind(user)]:
+        adults = guardians_of(player) or second_adults(player.club)
+        found.append(
+            Waiting(
+                player=player,
+                is_own=player in own,
+                has_adult=not player.is_minor() or bool(adults),
+                has_consent=consent.given(player, Consent.Kind.FILM),
+            )
+        )
+    return found

@@ -327,6 +327,11 @@ class Invitation(Row):
     def __str__(self) -> str:
         return f"{self.kind} {self.email}"
 
+    @property
+    def is_open(self) -> bool:
+        """Can it still be accepted?"""
+        return not (self.accepted_at or self.revoked_at) and self.expires_at > timezone.now()
+
 
 class ConsentQuerySet(models.QuerySet["Consent"]):
     def valid(self) -> "ConsentQuerySet":

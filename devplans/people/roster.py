@@ -4,11 +4,17 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.db.models import Q
+
+from devplans.core.days import today
 from devplans.people import consent
+from devplans.people.access import Role
 from devplans.people.models import (
+    Club,
     Consent,
     Guardianship,
     Invitation,
+    Membership,
     Player,
     Season,
     Squad,
@@ -149,3 +155,57 @@ def consents_of(player: Player) -> list[ConsentState]:
         newest = rows.order_by("-created_at").first()
         states.append(ConsentState(str(kind), kind.label, valid, newest))
     return states
+
+
+def invitations_to_squad(user: Any, squad: Squad) -> list[Invitation]:
+    """Unanswered invitations to the squad and to its players, the newest first."""
+    here = squad.squadplayers.current().values("player")
+    rows = _unanswered(user).filter(Q(squad=squad) | Q(player__in=here))
+    return list(rows.order_by("-updated_at"))
+
+
+def invitations_for_player(user: Any, player: Player) -> list[Invitation]:
+    """Unanswered invitations of a player and of guardians of his, the newest first."""
+    return list(_unanswered(user).filter(player=player).order_by("-updated_at"))
+
+
+def invitations_to_staff(user: Any, club: Club) -> list[Invitation]:
+    """Unanswered invitations of staff of a club, the newest first."""
+    rows = _unanswered(user).filter(club=club, player=None)
+    return list(rows.order_by("-updated_at"))
+
+
+def _unanswered(user: Any) -> Any:
+    rows = Invitation.objects.visible_to(user).filter(accepted_at=None, revoked_at=None)
+    return rows.select_related("player", "squad", "club")
+
+
+def played_by(user: Any) -> list[Player]:
+    """The players that `user` is himself."""
+    return list(Player.objects.filter(user=user.pk).select_related("club"))
+
+
+@dataclass
+class NextSteps:
+    """What a club still lacks before film can reach a player."""
+
+    needs_welfare: bool
+    bare: list[Squad]
+    without_coach: list[Squad]
+
+    @property
+    def is_done(self) -> bool:
+        return not (self.needs_welfare or self.bare or self.without_coach)
+
+
+def next_steps(club: Club) -> NextSteps:
+    """What a director does next: a welfare officer, players and a coach for each squad."""
+    squads = Squad.objects.filter(season__club=club, season__ends_on__gte=today())
+    with_players = SquadPlayer.objects.current().values("squad")
+    coached = Membership.objects.current().filter(role=Role.COACH).values("squad")
+    welfare = club.memberships.current().filter(role=Role.WELFARE)
+    return NextSteps(
+        needs_welfare=not welfare.exists(),
+        bare=list(squads.exclude(pk__in=with_players)),
+        without_coach=list(squads.exclude(pk__in=coached)),
+    )
