@@ -22,9 +22,10 @@ def test_it_recovers_from_every_kill(tmp_path):
     chance = random.Random(20261125)
     try:
         for _ in range(KILLS):
-            victim = chance.choice(portal.running())
+            # For a moment all may be down, each waiting for its next start.
+            running = wait_for(portal.running)
             with suppress(ProcessLookupError):
-                os.kill(victim, signal.SIGKILL)
+                os.kill(chance.choice(running), signal.SIGKILL)
             time.sleep(chance.uniform(0.1, 1.5))
         wait_for(lambda: len(portal.running()) == WHOLE, seconds=90)
         wait_for(lambda: portal.health()[0] == 200, seconds=90)
