@@ -15,16 +15,20 @@ MOST_IN_A_BAR = 6
 
 
 class Place(NamedTuple):
-    """A page worth a link. `spaces`: the URL namespaces whose pages belong to it."""
+    """A page worth a link. `spaces`: the URL namespaces whose pages belong to it.
+
+    `of_player`: the page carries a player in its address, here the one who is signed in.
+    """
 
     label: Any
     route: str
     spaces: tuple[str, ...] = ()
+    of_player: bool = False
 
 
 PLACES: dict[Role, tuple[Place, ...]] = {
     Role.COACH: (
-        Place(_("Waiting for you"), "home:coach"),
+        Place(_("Waiting for you"), "home:waiting"),
         Place(_("Film"), "film:list", ("film", "feedback")),
         Place(_("Players"), "people:players", ("progress", "goals", "workouts")),
         Place(_("Calendar"), "schedule:calendar", ("schedule",)),
@@ -32,9 +36,10 @@ PLACES: dict[Role, tuple[Place, ...]] = {
         Place(_("Drills"), "catalogue:list", ("catalogue",)),
     ),
     Role.DIRECTOR: (
-        Place(_("Club"), "home:director"),
+        Place(_("Club"), "progress:club", ("progress", "feedback")),
         Place(_("Squads"), "people:squads", ("people",)),
-        Place(_("Progress"), "progress:club", ("progress", "feedback")),
+        Place(_("Players"), "people:players", ("goals", "workouts")),
+        Place(_("Staff"), "people:staff"),
         Place(_("Weekly pages"), "digests:archive", ("digests",)),
     ),
     Role.GUARDIAN: (
@@ -44,10 +49,15 @@ PLACES: dict[Role, tuple[Place, ...]] = {
         Place(_("Me"), "people:me", ("people",)),
     ),
     Role.PLAYER: (
-        Place(_("Today"), "home:player", ("feedback",)),
-        Place(_("Work"), "goals:work", ("goals",)),
-        Place(_("Log"), "workouts:list", ("workouts",)),
-        Place(_("Me"), "people:me", ("people", "progress")),
+        Place(_("Today"), "home:today", ("feedback",)),
+        Place(_("Work"), "goals:work", ("goals",), of_player=True),
+        Place(_("Log"), "workouts:list", ("workouts",), of_player=True),
+        Place(_("Progress"), "progress:player", ("progress",), of_player=True),
+        Place(_("Me"), "people:me", ("people",)),
+    ),
+    Role.WELFARE: (
+        Place(_("Players"), "people:players", ("progress", "feedback")),
+        Place(_("Me"), "people:me", ("people",)),
     ),
 }
 
@@ -82,10 +92,10 @@ def navigation(request: HttpRequest) -> dict[str, Any]:
     }
 
 
-def address(route: str) -> str:
-    """The URL of a route without arguments; empty where there is no such page."""
+def address(place: Place, player_id: Any) -> str:
+    """The URL of a place; empty where there is no such page."""
     try:
-        return reverse(route)
+        return reverse(place.route, args=[player_id] if place.of_player else [])
     except NoReverseMatch:
         return ""
 
@@ -107,10 +117,11 @@ def _club(request: HttpRequest) -> Club | None:
 def _items(request: HttpRequest) -> list[NavItem]:
     counts = getattr(request, "nav_counts", {})
     found: dict[str, NavItem] = {}
+    player_id = request.user.players.order_by("created_at").values_list("pk", flat=True).first()
     for role in roles_of(request.user):
         group = len(found)
         for place in PLACES[role]:
-            url = address(place.route)
+            url = address(place, player_id)
             if url and place.route not in found:
                 starts = bool(group) and len(found) == group
                 count = counts.get(place.route)

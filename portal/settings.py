@@ -148,7 +148,7 @@ REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["devplans.core.rest.Json"],
+    "DEFAULT_PARSER_CLASSES": ["devplans.core.parsing.Json"],
     "DEFAULT_PAGINATION_CLASS": "devplans.core.rest.Pages",
     "PAGE_SIZE": 50,
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
@@ -213,7 +213,10 @@ CELERY_BROKER_URL = REDIS_URL
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_DEFAULT_QUEUE = "mail"
 # A film takes up to an hour, so films queue apart from clips and mail.
-CELERY_TASK_ROUTES = {"film.*": {"queue": "media"}, "feedback.cut_*": {"queue": "clips"}}
+CELERY_TASK_ROUTES = {
+    "film.prepare": {"queue": "media"},
+    "feedback.cut_clip": {"queue": "clips"},
+}
 WORKER_QUEUES = ("mail", "clips", "media")
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
@@ -227,11 +230,16 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "unacked_restore_interval": 2,
     "unacked_restore_throttle": 1,
 }
+MINUTE = timedelta(minutes=1)
+# Each tick finds all there is to do, so one that waited until the next is worth nothing.
 CELERY_BEAT_SCHEDULE = {
-    "plan-digests": {"task": "digests.plan_due", "schedule": timedelta(minutes=10)},
-    "sweep-outbox": {"task": "core.sweep_outbox", "schedule": timedelta(minutes=1)},
-    "sweep-films": {"task": "film.sweep", "schedule": timedelta(minutes=1)},
-    "sweep-clips": {"task": "feedback.cut_waiting", "schedule": timedelta(minutes=1)},
+    name: {"task": name, "schedule": every, "options": {"expires": every.total_seconds()}}
+    for name, every in {
+        "digests.plan_due": 10 * MINUTE,
+        "core.sweep_outbox": MINUTE,
+        "film.sweep": MINUTE,
+        "feedback.cut_waiting": MINUTE,
+    }.items()
 }
 
 # Security

@@ -74,7 +74,7 @@ def test_a_page_of_an_app_belongs_to_the_place_that_names_it(cast, every_place):
 
 def test_a_number_stands_beside_its_place(cast, every_place):
     request = request_of(cast.coach)
-    request.nav_counts = {"home:coach": 6}
+    request.nav_counts = {"home:waiting": 6}
     html = render_to_string("base.html", request=request)
     assert re.search(r"Waiting for you <span class=\"count\">6</span>", html)
 
