@@ -1,6 +1,5 @@
 import os
 import time
-from functools import partial
 from typing import Any
 
 from celery import Celery
@@ -19,7 +18,10 @@ class PortalTask(DjangoTask):
     def delay_on_commit(self, *args: Any, **kwargs: Any) -> None:
         from django.db import transaction
 
-        transaction.on_commit(partial(self.delay, *args, **kwargs), robust=True)
+        def ring() -> None:
+            self.delay(*args, **kwargs)
+
+        transaction.on_commit(ring, robust=True)
 
 
 class Attendance:
