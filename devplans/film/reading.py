@@ -55,7 +55,7 @@ def picture_stream(container: Any) -> Any:
         if stream.codec_context is None or stream.disposition & stream.disposition.attached_pic:
             continue
         return stream
-    raise NotAFilm(NO_PICTURE)
+    raise NotAFilm(NO_PICTURE if container.streams.audio else UNREADABLE)
 
 
 def sound_stream(container: Any) -> Any | None:
