@@ -7,12 +7,14 @@ import tempfile
 from urllib.parse import urlsplit, urlunsplit
 
 os.environ.setdefault("PORTAL_MODE", "test")
+# The browser's driver runs an event loop in the tests' own thread.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
 if "DATA_DIR" not in os.environ:
     os.environ["DATA_DIR"] = tempfile.mkdtemp(prefix="portal-test-")
     atexit.register(shutil.rmtree, os.environ["DATA_DIR"], ignore_errors=True)
 
-from portal.settings import *  # noqa: E402, F403
-from portal.settings import CACHE_URL, CACHES, DATABASE_URL, DATABASES, STORAGES, env  # noqa: E402
+from portal.settings import *  # noqa: F403
+from portal.settings import CACHE_URL, CACHES, DATABASE_URL, DATABASES, STORAGES, env
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 CELERY_TASK_ALWAYS_EAGER = True
