@@ -2,9 +2,10 @@
 
 from typing import Any
 
+from devplans.digests import planning
 from devplans.digests.models import Digest
 from devplans.feedback.models import Clip
-from devplans.people.models import Consent, Player, Squad
+from devplans.people.models import Club, Consent, Player, Squad
 from devplans.progress import reports
 from devplans.stats import weeks
 
@@ -31,6 +32,20 @@ def collect(digest: Digest) -> dict[str, Any]:
     else:
         squads = list(Squad.objects.filter(season__club=digest.club).order_by("name"))
     return head | {"squads": reports.squad_facts(squads, week, digest.club.zone)}
+
+
+def draft(*, club: Club, to: planning.Addressee, week: weeks.Week) -> Digest:
+    """What somebody would get for `week` if it went out now; not saved."""
+    digest = Digest(
+        club=club,
+        recipient=to.recipient,
+        kind=to.kind,
+        subject=to.subject,
+        iso_year=week[0],
+        iso_week=week[1],
+    )
+    digest.facts = collect(digest)
+    return digest
 
 
 def players_of(digest: Digest) -> list[Player]:

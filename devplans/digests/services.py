@@ -1,12 +1,7 @@
-import logging
 from datetime import datetime
-from urllib.parse import urlsplit
 from uuid import UUID
 
-from django.conf import settings
-from django.core import signing
 from django.db import transaction
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -14,7 +9,7 @@ from devplans.core import audit
 from devplans.core.errors import DomainError
 from devplans.core.mail import queue_message
 from devplans.core.models import Message
-from devplans.digests import emails, facts, planning
+from devplans.digests import emails, facts, links, planning
 from devplans.digests.models import Digest
 from devplans.people import access
 from devplans.people.access import Action
@@ -22,13 +17,12 @@ from devplans.people.models import Club, User
 from devplans.people.services.accounts import stop_mails
 from devplans.stats import weeks
 
-log = logging.getLogger(__name__)
-UNSUBSCRIBE_SALT = "digests.unsubscribe"
-
 
 def plan_due(*, now: datetime) -> int:
-    """Plan every digest that is due in any club; the number of new ones. Safe to run late, twice,
-    or at once."""
+    """Plan every digest that is due in any club; the number of those that have no mail yet.
+
+    Safe to run late, twice, or at once.
+    """
     made = 0
     for club in Club.objects.order_by("created_at"):
         for week in planning.due_weeks(club, now):
@@ -37,8 +31,7 @@ def plan_due(*, now: datetime) -> int:
 
 
 def plan_week(*, club: Club, week: weeks.Week) -> list[UUID]:
-    """Write the rows of one club's week that are not there yet and ring for each that has no mail
-    yet."""
+    """Write the rows of one club's week that are not there yet; ring for each without a mail."""
     from devplans.digests import tasks
 
     year, number = week
@@ -53,12 +46,9 @@ def plan_week(*, club: Club, week: weeks.Week) -> list[UUID]:
         )
         for to in planning.addressees(club)
     ]
-    before = Digest.objects.filter(club=club, iso_year=year, iso_week=number).count()
     Digest.objects.bulk_create(rows, ignore_conflicts=True)
-    waiting = Digest.objects.filter(club=club, iso_year=year, iso_week=number)
-    if waiting.count() > before:
-        log.info("digests of %s for %s planned", club.pk, weeks.format_label(week))
-    open_ids = list(waiting.filter(message=None).values_list("pk", flat=True))
+    waiting = Digest.objects.filter(club=club, iso_year=year, iso_week=number, message=None)
+    open_ids = list(waiting.values_list("pk", flat=True))
     for digest_id in open_ids:
         tasks.build.delay_on_commit(str(digest_id))
     return open_ids
@@ -74,52 +64,22 @@ def build_digest(*, digest_id: UUID) -> bool:
     if digest.message_id is not None:
         return False
     digest.facts = facts.collect(digest)
-    letter = emails.render(digest, unsubscribe_url=unsubscribe_url(digest.recipient))
+    letter = emails.render(digest, unsubscribe_url=links.unsubscribe_url(digest.recipient))
     digest.message = queue_message(
-        key=key_of(digest),
+        key=links.key_of(digest),
         kind=planning.MAIL_KIND,
         address=digest.recipient.email,
         recipient=digest.recipient,
         subject=letter.subject,
         text=letter.text,
         html=letter.html,
-        headers=headers(digest.recipient),
+        headers=links.headers(digest.recipient),
         inline=letter.inline,
         club_id=digest.club_id,
         player_id=letter.player_id,
     )
     digest.save(update_fields=["facts", "message", "updated_at"])
     return True
-
-
-def key_of(digest: Digest) -> str:
-    week = weeks.format_label((digest.iso_year, digest.iso_week))
-    return f"digest-{digest.club_id}-{digest.kind}-{digest.recipient_id}-{digest.subject}-{week}"
-
-
-def unsubscribe_url(user: User) -> str:
-    """A link that stops this person's digests by one POST, without signing in. It does not
-    expire."""
-    token = signing.dumps(user.pk.hex, salt=UNSUBSCRIBE_SALT)
-    return settings.PUBLIC_URL + reverse("digests:unsubscribe", args=[token])
-
-
-def headers(user: User) -> dict[str, str]:
-    """List headers of RFC 2369, RFC 2919 and RFC 8058 (one click)."""
-    host = urlsplit(settings.PUBLIC_URL).hostname or "localhost"
-    return {
-        "List-Unsubscribe": f"<{unsubscribe_url(user)}>",
-        "List-Unsubscribe-Post": "List-Unsubscribe=One-Click",
-        "List-Id": f"Weekly digest <weekly-digest.{host}>",
-    }
-
-
-def addressee_of(token: str) -> User | None:
-    """Whose link this is; None for a link that we did not make."""
-    try:
-        return User.objects.filter(pk=UUID(signing.loads(token, salt=UNSUBSCRIBE_SALT))).first()
-    except (signing.BadSignature, ValueError, TypeError):
-        return None
 
 
 @transaction.atomic
@@ -133,20 +93,6 @@ def stop_digests(*, user: User) -> None:
     waiting.update(state=Message.State.WITHDRAWN, updated_at=timezone.now())
 
 
-def draft(*, club: Club, to: planning.Addressee, week: weeks.Week) -> Digest:
-    """What somebody would get for `week` if it went out now; not saved."""
-    digest = Digest(
-        club=club,
-        recipient=to.recipient,
-        kind=to.kind,
-        subject=to.subject,
-        iso_year=week[0],
-        iso_week=week[1],
-    )
-    digest.facts = facts.collect(digest)
-    return digest
-
-
 def preview(*, actor: User, club: Club, to: planning.Addressee, week: weeks.Week) -> Digest:
     """The digest that somebody would get for `week` if it went out now, not saved. Directors only;
     nothing is
@@ -154,6 +100,6 @@ def preview(*, actor: User, club: Club, to: planning.Addressee, week: weeks.Week
     access.require(actor, Action.RUN_CLUB, club)
     if to not in planning.addressees(club):
         raise DomainError("digest.addressee", _("This person gets no such digest."))
-    digest = draft(club=club, to=to, week=week)
+    digest = facts.draft(club=club, to=to, week=week)
     audit.record(actor, "digests.previewed", digest, club_id=club.pk, kind=to.kind)
     return digest

@@ -12,7 +12,7 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_GET, require_http_methods
 
 from devplans.core import audit
-from devplans.digests import emails, planning, services
+from devplans.digests import emails, links, planning, services
 from devplans.digests.forms import PreviewForm, key_of, parse_week
 from devplans.digests.models import Digest
 from devplans.feedback.models import Delivery
@@ -82,7 +82,7 @@ def page(request: HttpRequest, digest_id: UUID) -> HttpResponse:
     )
     if digest.recipient_id != request.user.pk:
         audit.record(request.user, "digests.read", digest, club_id=digest.club_id)
-    letter = emails.render(digest, unsubscribe_url=services.unsubscribe_url(digest.recipient))
+    letter = emails.render(digest, unsubscribe_url=links.unsubscribe_url(digest.recipient))
     context = {
         "digest": digest,
         "letter": letter,
@@ -104,7 +104,7 @@ def letter(request: HttpRequest, digest_id: UUID) -> HttpResponse:
 def _framed(request: HttpRequest, digest: Digest) -> str:
     """The mail's HTML for a frame: links open in the page round it, inline pictures come from
     their own URLs."""
-    html = emails.render(digest, unsubscribe_url=services.unsubscribe_url(digest.recipient)).html
+    html = emails.render(digest, unsubscribe_url=links.unsubscribe_url(digest.recipient)).html
     html = html.replace("<head>", '<head><base target="_top">', 1)
     for part in digest.facts.get("parts", []):
         if part["picture"]:
@@ -134,7 +134,7 @@ def preview(request: HttpRequest) -> HttpResponse:
             actor=request.user, club=club, to=form.cleaned_data["to"], week=week
         )
         context["letter"] = emails.render(
-            digest, unsubscribe_url=services.unsubscribe_url(digest.recipient)
+            digest, unsubscribe_url=links.unsubscribe_url(digest.recipient)
         )
         context["recipient"] = digest.recipient
         context["frame"] = f"{reverse('digests:preview-letter')}?{request.GET.urlencode()}"
@@ -167,7 +167,7 @@ def preview_letter(request: HttpRequest) -> HttpResponse:
 def unsubscribe(request: HttpRequest, token: str) -> HttpResponse:
     """One click (RFC 8058): a POST acts without signing in; a GET only asks, since mail scanners
     follow links."""
-    user = services.addressee_of(token)
+    user = links.addressee_of(token)
     if user is None:
         raise Http404
     if request.method == "POST":

@@ -7,7 +7,7 @@ from typing import Any
 from django.core.files import File
 from django.core.files.storage import default_storage
 
-from devplans.feedback import services as feedback
+from devplans.feedback import cutting
 from devplans.feedback.models import Clip
 from devplans.film import services as films
 from devplans.film.models import Film
@@ -65,7 +65,7 @@ def _cut(clips: Any) -> None:
     for clip in clips.exclude(state=Clip.State.READY).order_by("-created_at"):
         span = (clip.start_ms, clip.end_ms)
         if span not in done:
-            feedback.cut_clip(clip_id=clip.pk)
+            cutting.cut_clip(clip.pk)
             clip.refresh_from_db()
             done[span] = clip
             continue

@@ -1,4 +1,4 @@
-"""Workers are killed with SIGKILL while digests go out through a real queue to a real SMTP server."""
+"""Workers are killed with SIGKILL while digests go out, through a real queue and a real server."""
 
 import os
 import random
@@ -106,7 +106,9 @@ def send_through_kills(tmp_path, *, families, kills_in_hand, kills_at_random):
 
 def run(environment, *words):
     full = [sys.executable, *words]
-    return subprocess.run(full, cwd=ROOT, env=environment, check=True, capture_output=True, text=True)
+    return subprocess.run(
+        full, cwd=ROOT, env=environment, check=True, capture_output=True, text=True
+    )
 
 
 def ring_until_all_arrived(queue, sink, worker, families, kills_at_random, chance):
@@ -128,13 +130,19 @@ def ring_until_all_arrived(queue, sink, worker, families, kills_at_random, chanc
 
 
 def count_sent(environment):
-    code = "from devplans.core.models import Message as M; print(M.objects.filter(state='sent').count())"
+    code = (
+        "from devplans.core.models import Message;"
+        "print(Message.objects.filter(state='sent').count())"
+    )
     return int(run(environment, "manage.py", "shell", "-v", "0", "-c", code).stdout.split()[-1])
 
 
 def check(sent, sink, kills, families):
     duplicates = sum(sink.received.values()) - len(sink.received)
-    print(f"families {families}, kills {kills} ({sink.in_hand} while sending), duplicates {duplicates}")  # noqa: T201
+    print(
+        f"families {families}, kills {kills}, {sink.in_hand} of them while sending; "
+        f"duplicates {duplicates}"
+    )
     assert len(sink.received) == families, "missing mails"
     assert sent == families
     assert duplicates <= kills
@@ -142,14 +150,18 @@ def check(sent, sink, kills, families):
 
 
 def test_nothing_is_lost_in_a_few_kills(tmp_path):
-    sent, sink, kills = send_through_kills(tmp_path, families=40, kills_in_hand=2, kills_at_random=1)
+    sent, sink, kills = send_through_kills(
+        tmp_path, families=40, kills_in_hand=2, kills_at_random=1
+    )
     check(sent, sink, kills, 40)
     assert kills >= 3
 
 
 @pytest.mark.soak
 def test_five_hundred_digests_and_twenty_kills(tmp_path):
-    sent, sink, kills = send_through_kills(tmp_path, families=500, kills_in_hand=12, kills_at_random=8)
+    sent, sink, kills = send_through_kills(
+        tmp_path, families=500, kills_in_hand=12, kills_at_random=8
+    )
     check(sent, sink, kills, 500)
     assert kills >= 20
     assert sink.in_hand >= 10
@@ -157,5 +169,7 @@ def test_five_hundred_digests_and_twenty_kills(tmp_path):
 
 @pytest.mark.soak
 def test_without_kills_nothing_comes_twice(tmp_path):
-    sent, sink, kills = send_through_kills(tmp_path, families=500, kills_in_hand=0, kills_at_random=0)
+    sent, sink, kills = send_through_kills(
+        tmp_path, families=500, kills_in_hand=0, kills_at_random=0
+    )
     assert check(sent, sink, kills, 500) == kills == 0

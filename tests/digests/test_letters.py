@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from devplans.core import outbox
 from devplans.core.models import Message
-from devplans.digests import emails, planning, services
+from devplans.digests import emails, facts, links, planning, services
 from devplans.digests.models import Digest
 from devplans.feedback.models import Clip
 from devplans.people.models import Consent
@@ -50,8 +50,8 @@ def letter_for(cast, kind, user, week):
     to = next(
         to for to in planning.addressees(cast.club) if to.kind == kind and to.recipient == user
     )
-    digest = services.draft(club=cast.club, to=to, week=week)
-    return emails.render(digest, unsubscribe_url=services.unsubscribe_url(user))
+    digest = facts.draft(club=cast.club, to=to, week=week)
+    return emails.render(digest, unsubscribe_url=links.unsubscribe_url(user))
 
 
 def hours_and_minutes(minutes):
@@ -147,7 +147,7 @@ def test_the_mail_carries_both_unsubscribe_headers_and_short_lines(cast, week, s
     raw = outbox.build(message).message().as_bytes(linesep="\r\n")
     assert max(len(line) for line in raw.split(b"\r\n")) <= 998
     mail = message_from_bytes(raw, policy=policy.default)
-    assert mail["List-Unsubscribe"] == f"<{services.unsubscribe_url(cast.guardian)}>"
+    assert mail["List-Unsubscribe"] == f"<{links.unsubscribe_url(cast.guardian)}>"
     assert mail["List-Unsubscribe-Post"] == "List-Unsubscribe=One-Click"
     assert mail["Message-ID"] == message.message_id
     assert mail.get_body(("plain",)) is not None
@@ -192,4 +192,4 @@ def test_each_kind_asks_a_constant_number_of_questions(
         if to.kind == "coach" and to.recipient == cast.coach
     )
     with django_assert_max_num_queries(20):
-        services.draft(club=cast.club, to=to, week=week)
+        facts.draft(club=cast.club, to=to, week=week)

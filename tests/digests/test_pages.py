@@ -3,7 +3,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from devplans.core.models import AuditEntry, Message
-from devplans.digests import services
+from devplans.digests import links, services
 from devplans.digests.models import Digest
 from devplans.people.models import MailChoice
 from devplans.stats import weeks
@@ -48,7 +48,7 @@ def test_preview_writes_nothing_but_the_audit_line(client, cast):
 
 
 def test_one_click_stops_digests_without_signing_in(client, cast, digest):
-    url = services.unsubscribe_url(cast.guardian).removeprefix("http://127.0.0.1:8000")
+    url = links.unsubscribe_url(cast.guardian).removeprefix("http://127.0.0.1:8000")
     assert "Stop the weekly digest?" in client.get(url).content.decode()
     assert not MailChoice.objects.exists(), "a GET only asks"
     for _time in range(2):
@@ -62,5 +62,5 @@ def test_one_click_stops_digests_without_signing_in(client, cast, digest):
 def test_unsubscribing_needs_no_csrf_token(cast, digest):
     from django.test import Client
 
-    url = services.unsubscribe_url(cast.guardian).removeprefix("http://127.0.0.1:8000")
+    url = links.unsubscribe_url(cast.guardian).removeprefix("http://127.0.0.1:8000")
     assert Client(enforce_csrf_checks=True).post(url).status_code == 200

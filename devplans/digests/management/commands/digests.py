@@ -3,7 +3,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from devplans.digests import emails, planning, services
+from devplans.digests import emails, facts, planning, services
 from devplans.people.models import Club
 from devplans.stats import weeks
 
@@ -40,6 +40,6 @@ class Command(BaseCommand):
     def _show(self, club: Club, week: weeks.Week) -> int:
         people = planning.addressees(club)
         for to in people:
-            digest = services.draft(club=club, to=to, week=week)
+            digest = facts.draft(club=club, to=to, week=week)
             self.stdout.write(f"  {to.kind:9} {to.recipient.email}: {emails.subject_of(digest)}")
         return len(people)

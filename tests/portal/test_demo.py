@@ -1,0 +1,74 @@
+import hashlib
+from collections import Counter
+
+import av
+import numpy
+import pytest
+from django.apps import apps
+from django.core.management import call_command
+from django.urls import reverse
+
+from devplans.core.models import Message
+from devplans.feedback.models import Clip, Delivery
+from devplans.film.models import Film
+from devplans.people.models import Club, Guardianship, Player, Squad, User
+from portal.demo import media
+
+
+def draw_quickly(path, **names):
+    """As long as the demo's film, small and plain: the loader is tested here, not the drawing."""
+    with av.open(str(path), "w", format="mp4") as container:
+        stream = container.add_stream("libx264", rate=5)
+        stream.width, stream.height, stream.pix_fmt = 64, 36, "yuv420p"
+        for _number in range(90 * 5):
+            frame = av.VideoFrame.from_ndarray(
+                numpy.zeros((36, 64, 3), numpy.uint8), format="rgb24"
+            )
+            container.mux(stream.encode(frame))
+        container.mux(stream.encode(None))
+
+
+def fingerprint():
+    found = hashlib.sha256()
+    for model in sorted(apps.get_models(include_auto_created=True), key=lambda m: m._meta.label):
+        for row in sorted(map(str, model._base_manager.values_list())):
+            found.update(f"{model._meta.label} {row}\n".encode())
+    return found.hexdigest()
+
+
+@pytest.fixture
+def demo(transactional_db, monkeypatch):
+    monkeypatch.setattr(media, "render_demo_film", draw_quickly)
+    call_command("sync_catalogue", verbosity=0)
+    call_command("load_demo")
+    return Club.objects.get(name="Rivermead Herons")
+
+
+def test_the_demo_club_is_whole_and_loading_it_again_changes_nothing(demo, client, settings):
+    before = fingerprint()
+    call_command("load_demo")
+    assert fingerprint() == before, "a second load changed rows"
+
+    assert Squad.objects.filter(season__club=demo).count() == 2
+    assert Player.objects.filter(club=demo).count() >= 20
+    assert not Film.objects.exclude(state="ready").exists()
+    assert not Clip.objects.exclude(state="ready").exists()
+    weeks = {row.sent_at.isocalendar()[:2] for row in Delivery.objects.all()}
+    assert len(weeks) >= 8
+    families = Counter(Guardianship.objects.values_list("user__email", flat=True))
+    assert families["guardian@club.example"] == 2
+    assert Message.objects.filter(kind="digest").exists()
+
+    settings.DEMO = True
+    for role in ("coach", "player", "guardian", "director", "outsider"):
+        signed_in = client.login(email=f"{role}@club.example", password="scorebook-demo")
+        assert signed_in, role
+        assert client.get("/", follow=True).status_code == 200
+        assert client.get(reverse("demo:mails")).status_code == 200
+    guardian = User.objects.get(email="guardian@club.example")
+    client.force_login(guardian)
+    mail = Message.objects.filter(recipient=guardian).first()
+    assert "Inès" in client.get(reverse("demo:mail", args=[mail.pk])).content.decode()
+    assert client.get(reverse("demo:letter", args=[mail.pk])).status_code == 200
+    client.force_login(User.objects.get(email="coach@club.example"))
+    assert client.get(reverse("demo:mail", args=[mail.pk])).status_code == 404
