@@ -138,6 +138,7 @@ ACCOUNT_RATE_LIMITS = {
     "login": "300/m/ip",
     "login_failed": "10/m/key,100/5m/ip",
     "request_login_code": "100/m/ip,3/m/key",
+    "reset_password": "100/m/ip,5/m/key",
 }
 ALLAUTH_TRUSTED_PROXY_COUNT = env.number("TRUSTED_PROXIES", 0)
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
