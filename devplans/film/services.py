@@ -157,6 +157,7 @@ def sweep(*, now: datetime | None = None) -> list[UUID]:
     """Ring again for films that wait, or whose worker is gone; their keys, oldest first."""
     from devplans.film import tasks
 
+    preparing.sweep_folders()
     due = Film.objects.claimable(now or timezone.now()).order_by("created_at")
     found = list(due.values_list("pk", flat=True)[:100])
     for film_id in found:
