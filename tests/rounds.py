@@ -38,7 +38,19 @@ def browser_note() -> tuple[str, bool]:
 def run_pytest(marks: str, environment: dict[str, str], arguments: list[str]) -> int:
     kept = {k: v for k, v in os.environ.items() if k not in OURS}
     workers = os.environ.get("TEST_WORKERS", "2")
-    command = [sys.executable, "-m", "pytest", "-q", "-n", workers, "-m", marks, *arguments]
+    command = [
+        sys.executable,
+        "-m",
+        "pytest",
+        "-q",
+        "-n",
+        workers,
+        "--dist",
+        "loadfile",
+        "-m",
+        marks,
+        *arguments,
+    ]
     begun = time.monotonic()
     code = subprocess.run(command, env={**kept, **environment}, check=False).returncode
     print(f"({time.monotonic() - begun:.0f} s, exit code {code})", flush=True)
