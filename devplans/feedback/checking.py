@@ -10,13 +10,15 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from devplans.core.models import Message
 from devplans.feedback import naming, roster, standing, wording
-from devplans.feedback.models import Comment
+from devplans.feedback.models import Comment, Delivery
 from devplans.feedback.naming import Named
 from devplans.feedback.notices import not_before
 from devplans.feedback.roster import Entry
 from devplans.feedback.standing import Standing
 from devplans.film.models import Film
+from devplans.people.models import Guardianship, Player
 from devplans.threads.members import coach_name
 
 MOST_FIXES = 3
@@ -36,7 +38,7 @@ class Line:
 
     @property
     def lacks_answer(self) -> bool:
-        return self.comment.verdict == Verdict.NOT_YET and not self.comment.do_instead.strip()
+        return self.comment.lacks_answer
 
 
 @dataclass
@@ -177,3 +179,37 @@ def suggested(comment: Comment, others: Sequence[Named]) -> tuple[list[str], str
         return [], ""
     masked = " / ".join(naming.mask(text, others, careful=True) for text in both if text)
     return list(dict.fromkeys(found)), masked
+
+
+@dataclass
+class Receipt:
+    """What one player was sent, and who was told by mail."""
+
+    player: Player
+    verdicts: list[str]
+    told: list[Message]
+
+
+def last_sending(film: Film, author: Any) -> list[Receipt]:
+    """What the author's last sending of `film` did, by player."""
+    mine = Delivery.objects.filter(comment__film=film, comment__author=author)
+    last = mine.order_by("-sent_at").values_list("comment__sending", flat=True).first()
+    if last is None:
+        return []
+    rows = mine.filter(comment__sending=last).select_related("comment", "player__user")
+    told = list(Message.objects.filter(key__startswith=f"notice:{last}:").order_by("created_at"))
+    receipts: dict[UUID, Receipt] = {}
+    guardians = Guardianship.objects.current().filter(player__in=rows.values("player"))
+    behind = {(row.user_id, row.player_id) for row in guardians}
+    for row in rows.order_by("player__first_name", "player__last_name", "comment__start_ms"):
+        if row.player_id not in receipts:
+            mails = [
+                mail
+                for mail in told
+                if mail.recipient_id == row.player.user_id
+                or (mail.recipient_id, row.player_id) in behind
+                or mail.player_id == row.player_id
+            ]
+            receipts[row.player_id] = Receipt(row.player, [], mails)
+        receipts[row.player_id].verdicts.append(row.comment.verdict)
+    return list(receipts.values())

@@ -28,6 +28,9 @@ class CommentQuerySet(models.QuerySet["Comment"]):
     def drafts(self) -> "CommentQuerySet":
         return self.filter(sent_at=None)
 
+    def of_film(self, film: Film) -> "CommentQuerySet":
+        return self.filter(film=film)
+
     def sent(self) -> "CommentQuerySet":
         return self.filter(sent_at__isnull=False)
 
@@ -52,6 +55,7 @@ class Comment(Row):
     version = models.PositiveSmallIntegerField(default=1)
     handed_over_at = models.DateTimeField(null=True, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)
+    sending = models.UUIDField(null=True, help_text="Shared by what was sent in one go.")
     corrected_at = models.DateTimeField(null=True, blank=True)
     withdrawn_at = models.DateTimeField(null=True, blank=True)
 
@@ -72,6 +76,11 @@ class Comment(Row):
 
     def __str__(self) -> str:
         return f"{self.get_verdict_display()} at {self.start_ms} ms"
+
+    @property
+    def lacks_answer(self) -> bool:
+        """Is it a "not yet" that does not say what to do instead?"""
+        return self.verdict == self.Verdict.NOT_YET and not self.do_instead.strip()
 
 
 class PhraseQuerySet(models.QuerySet["Phrase"]):
@@ -184,15 +193,25 @@ class DeliveryQuerySet(models.QuerySet["Delivery"]):
         consents = Consent.objects.valid().filter(kind=Consent.Kind.FILM)
         return self.standing().filter(player__in=consents.values("player"))
 
-    def to_open(self, user: Any) -> "DeliveryQuerySet":
-        """What reached `user` as a player, oldest unseen first, then what he saw last."""
-        mine = self.filter(player__in=Player.objects.for_role(user, Role.PLAYER))
-        return mine.order_by(F("seen_at").desc(nulls_first=True), "sent_at", "pk")
+    def to_player(self, user: Any) -> "DeliveryQuerySet":
+        """What reached `user` as a player."""
+        return self.filter(player__in=Player.objects.for_role(user, Role.PLAYER))
+
+    def of_player(self, player: Player) -> "DeliveryQuerySet":
+        return self.filter(player=player)
 
     def told(self) -> "DeliveryQuerySet":
         """With everything that a page says about them."""
         return self.select_related(
-            "comment__skill", "comment__author", "comment__film__event", "player", "thread__squad"
+            "comment__skill",
+            "comment__author",
+            "comment__film__event",
+            "player__club",
+            "player__user",
+            "thread__squad__season__club",
+            "thread__club",
+            "thread__player",
+            "thread__author",
         )
 
 

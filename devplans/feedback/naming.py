@@ -167,6 +167,8 @@ def _unfold_lists(text: str, people: tuple[Named, ...]) -> str:
     items = rf"({any_number}(?:{SEPARATOR}\#?{any_number})*)"
     lists = re.compile(rf"{MANY_LABEL}{items}(?![\d]|[^\W\d_])")
     for match in reversed(list(lists.finditer(plain))):
+        if not re.search(rf"(?<!\w)(?:{worn})(?!\w)", match[1]):
+            continue
         told = re.sub(rf"({any_number})", r"number \1", match[1].replace("#", ""))
         text = text[: places[match.start()]] + told + text[places[match.end() - 1] + 1 :]
     return text

@@ -2,10 +2,9 @@
 family's child: a mail cannot be taken back."""
 
 from collections import defaultdict
-from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
-from uuid import NAMESPACE_URL, UUID, uuid5
+from uuid import UUID
 
 from django.conf import settings
 from django.template.loader import render_to_string
@@ -44,19 +43,18 @@ def _queue(template: str, words: dict[str, Any], **message: Any) -> None:
     queue_message(subject=subject.strip(), text=text, html=html, **message)
 
 
-def sending_key(deliveries: Iterable[Delivery]) -> UUID:
-    """One key per sending: a comment is sent only once, so its deliveries tell which it was."""
-    return uuid5(NAMESPACE_URL, " ".join(sorted(str(one.pk) for one in deliveries)))
-
-
 def queue_notices(
-    deliveries: list[Delivery], *, club: Club, author: Any, standings: dict[UUID, Standing]
+    sending: UUID,
+    deliveries: list[Delivery],
+    *,
+    club: Club,
+    author: Any,
+    standings: dict[UUID, Standing],
 ) -> None:
     """One notice per person for one sending: to each player with an account, to each guardian.
 
     Where there is no guardian, the second adult of a minor gets what a guardian would.
     """
-    key = sending_key(deliveries)
     counts: dict[UUID, int] = defaultdict(int)
     for one in deliveries:
         counts[one.player_id] += 1
@@ -71,13 +69,13 @@ def queue_notices(
         if player.user in children:
             children[player.user].append((player, count))
         else:
-            _notice_to_player(key, player, count, club=club, author=author)
+            _notice_to_player(sending, player, count, club=club, author=author)
     for adult, theirs in children.items():
-        _notice_to_guardian(key, adult, theirs, club=club, author=author)
+        _notice_to_guardian(sending, adult, theirs, club=club, author=author)
 
 
 def _notice_to_guardian(
-    key: UUID, adult: User, children: list[tuple[Player, int]], *, club: Club, author: Any
+    sending: UUID, adult: User, children: list[tuple[Player, int]], *, club: Club, author: Any
 ) -> None:
     words = {
         "reader": adult,
@@ -89,7 +87,7 @@ def _notice_to_guardian(
     _queue(
         "notice_guardian",
         words,
-        key=f"notice:{key}:{adult.pk}",
+        key=f"notice:{sending}:{adult.pk}",
         kind="notice",
         address=adult.email,
         recipient=adult,
@@ -98,7 +96,9 @@ def _notice_to_guardian(
     )
 
 
-def _notice_to_player(key: UUID, player: Player, count: int, *, club: Club, author: Any) -> None:
+def _notice_to_player(
+    sending: UUID, player: Player, count: int, *, club: Club, author: Any
+) -> None:
     user = player.user
     if user is None or not user.is_active or not lookups.wants_mail(user, "notice"):
         return
@@ -112,7 +112,7 @@ def _notice_to_player(key: UUID, player: Player, count: int, *, club: Club, auth
     _queue(
         "notice_player",
         words,
-        key=f"notice:{key}:{user.pk}",
+        key=f"notice:{sending}:{user.pk}",
         kind="notice",
         address=user.email,
         recipient=user,

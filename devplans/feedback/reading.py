@@ -3,11 +3,23 @@
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Case, Exists, OuterRef, Prefetch, Q, QuerySet, Subquery, Value, When
+from django.db.models import (
+    Case,
+    Count,
+    Exists,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+    Subquery,
+    Value,
+    When,
+)
 from django.shortcuts import get_object_or_404
 
 from devplans.catalogue.models import Skill
 from devplans.core import audit
+from devplans.feedback import roster
 from devplans.feedback.models import Clip, Comment, Delivery
 from devplans.film.models import Film
 from devplans.people.access import STAFF, Role
@@ -18,6 +30,18 @@ def skill_by_slug(club: Club, slug: str) -> Skill | None:
     """The skill in use that `slug` means in `club`: its own before a shipped one."""
     own_first = Case(When(club=None, then=1), default=0)
     return Skill.objects.for_club(club).in_use().filter(slug=slug).order_by(own_first).first()
+
+
+def skills_for(club: Club, comment: Comment | None = None) -> list[Skill]:
+    """The skills that may be picked in `club`; a club's own hides the shipped one of its slug."""
+    found = {}
+    for skill in Skill.objects.for_club(club).in_use().order_by("family", "name"):
+        if skill.slug not in found or skill.club_id:
+            found[skill.slug] = skill
+    skills = list(found.values())
+    if comment is not None and comment.skill not in skills:
+        skills.append(comment.skill)
+    return skills
 
 
 def newest_clip_of(comment: str, field: str) -> Subquery:
@@ -109,6 +133,14 @@ def current_clips(comments: list[Comment]) -> dict[UUID, Clip]:
     return {clip.comment_id: clip for clip in rows}
 
 
-def open_to(user: Any) -> Q:
-    """Deliveries of squads that `user` coaches."""
-    return Q(thread__squad__in=Squad.objects.for_role(user, Role.COACH))
+def with_talk(deliveries: QuerySet[Delivery]) -> QuerySet[Delivery]:
+    """With `reply_count` and `open_questions` of their threads."""
+    replies = Count("thread__replies", distinct=True)
+    still_open = Q(thread__replies__is_question=True, thread__replies__answered_at=None)
+    questions = Count("thread__replies", filter=still_open, distinct=True)
+    return deliveries.annotate(reply_count=replies, open_questions=questions)
+
+
+def numbers_for(film: Film) -> dict[UUID, str]:
+    """Numbers by player, as worn on the film's day."""
+    return {entry.player.pk: entry.number for entry in roster.roster(film)}

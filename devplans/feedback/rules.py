@@ -58,6 +58,6 @@ def check_players(film: Film, players: Sequence[Player], kept: set[UUID] | None 
 
 def check_sendable_words(comment: Comment) -> None:
     """Raise DomainError for a "not yet" without its answer."""
-    if comment.verdict == Comment.Verdict.NOT_YET and not comment.do_instead.strip():
+    if comment.lacks_answer:
         message = _("A “not yet” needs a “Next time”: what should the player do instead?")
         raise DomainError("do_instead.missing", message, field="do_instead")

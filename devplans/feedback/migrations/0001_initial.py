@@ -44,6 +44,7 @@ class Migration(migrations.Migration):
                 ('version', models.PositiveSmallIntegerField(default=1)),
                 ('handed_over_at', models.DateTimeField(blank=True, null=True)),
                 ('sent_at', models.DateTimeField(blank=True, null=True)),
+                ('sending', models.UUIDField(help_text='Shared by what was sent in one go.', null=True)),
                 ('corrected_at', models.DateTimeField(blank=True, null=True)),
                 ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
             ],

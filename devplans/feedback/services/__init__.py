@@ -3,8 +3,10 @@
 from devplans.feedback.services.answers import (
     ask,
     mark_seen,
+    note_list_reading,
     note_reading,
     reply,
+    require_may_write,
     say_understood,
 )
 from devplans.feedback.services.corrections import correct_comment, take_back
@@ -30,8 +32,10 @@ __all__ = [
     "hold_back",
     "keep_phrase",
     "mark_seen",
+    "note_list_reading",
     "note_reading",
     "reply",
+    "require_may_write",
     "say_understood",
     "send_comments",
     "send_film",

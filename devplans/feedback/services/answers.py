@@ -10,8 +10,8 @@ from devplans.core.errors import DomainError
 from devplans.feedback import naming, notices, roster
 from devplans.feedback.models import Delivery
 from devplans.people import access
-from devplans.people.access import Action, Role
-from devplans.people.models import Squad
+from devplans.people.access import Action
+from devplans.people.models import Player
 from devplans.threads import services as threads
 from devplans.threads.models import Reply
 
@@ -82,8 +82,8 @@ def reply(*, actor: Any, delivery: Delivery, text: str) -> Reply:
     A coach's words may name no other player: DomainError "reply.names_player" says what to write
     instead. Raises PermissionDenied too.
     """
+    require_may_write(actor=actor, delivery=delivery)
     if not access.allows(actor, Action.ANSWER, delivery.player):
-        access.require(actor, Action.COACH_SQUAD, delivery.thread.squad)
         _require_no_names(delivery, text)
     answer = threads.post_reply(actor=actor, thread=delivery.thread, text=text)
     notices.queue_reply(delivery, answer)
@@ -105,18 +105,35 @@ def _require_no_names(delivery: Delivery, text: str) -> None:
     raise DomainError("reply.names_player", message, field="text")
 
 
+def require_may_write(*, actor: Any, delivery: Delivery) -> None:
+    """Raise PermissionDenied unless `actor` is on the thread."""
+    if not access.allows(actor, Action.ANSWER, delivery.player):
+        access.require(actor, Action.COACH_SQUAD, delivery.thread.squad)
+
+
 @transaction.atomic
 def note_reading(*, actor: Any, delivery: Delivery) -> None:
     """Audit that a director or welfare officer, who is not on the thread, read a delivery."""
-    if access.allows(actor, Action.ANSWER, delivery.player):
-        return
-    squad = delivery.thread.squad
-    if Squad.objects.for_role(actor, Role.COACH).filter(pk=squad.pk).exists():
-        return
-    audit.record(
-        actor,
-        "feedback.delivery_read",
-        delivery,
-        club_id=delivery.thread.club_id,
-        player_id=delivery.player_id,
-    )
+    on_it = access.allows(actor, Action.ANSWER, delivery.player)
+    if not on_it and not access.allows(actor, Action.COACH_SQUAD, delivery.thread.squad):
+        audit.record(
+            actor,
+            "feedback.delivery_read",
+            delivery,
+            club_id=delivery.thread.club_id,
+            player_id=delivery.player_id,
+        )
+
+
+@transaction.atomic
+def note_list_reading(*, actor: Any, player: Player) -> None:
+    """The same for the list of what a player was sent."""
+    on_it = access.allows(actor, Action.ANSWER, player)
+    if not on_it and not access.allows(actor, Action.COACH_PLAYER, player):
+        audit.record(
+            actor,
+            "feedback.deliveries_read",
+            player,
+            club_id=player.club_id,
+            player_id=player.pk,
+        )

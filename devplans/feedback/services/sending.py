@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from devplans.core import audit
 from devplans.core.errors import DomainError
+from devplans.core.ids import uuid7
 from devplans.feedback import cutting, notices, roster, rules, standing, wording
 from devplans.feedback.models import Comment, Delivery
 from devplans.feedback.services.drafts import hold_back
@@ -78,15 +79,16 @@ def send_comments(*, actor: Any, comments: Iterable[Comment]) -> list[Comment]:
     problems = {one.pk: found for one in drafts if (found := _problems_of(one, standings))}
     if problems:
         raise NotSendable(problems)
+    sending = uuid7()
     for club, theirs in by_club.items():
-        deliveries = [one for comment in theirs for one in _deliver(actor, comment)]
-        notices.queue_notices(deliveries, club=club, author=actor, standings=standings)
+        deliveries = [one for comment in theirs for one in _deliver(actor, comment, sending)]
+        notices.queue_notices(sending, deliveries, club=club, author=actor, standings=standings)
     return locked
 
 
-def _deliver(actor: Any, comment: Comment) -> list[Delivery]:
-    comment.sent_at = timezone.now()
-    comment.save(update_fields=["sent_at", "updated_at"])
+def _deliver(actor: Any, comment: Comment, sending: UUID) -> list[Delivery]:
+    comment.sent_at, comment.sending = timezone.now(), sending
+    comment.save(update_fields=["sent_at", "sending", "updated_at"])
     club = comment.film.squad.season.club
     players = list(comment.players.all())
     entries = wording.entries_by_player(roster.roster(comment.film, extra=players))
@@ -125,7 +127,7 @@ def send_film(*, actor: Any, film: Film, players: Sequence[Player]) -> list[Comm
     chosen = {player.pk for player in players}
     ready = []
     for comment in drafts:
-        if _lacks_answer(comment):
+        if comment.lacks_answer:
             continue
         on_it = list(comment.players.all())
         waiting = [
@@ -139,7 +141,3 @@ def send_film(*, actor: Any, film: Film, players: Sequence[Player]) -> list[Comm
     if not ready:
         raise DomainError("send.nothing", _("There is nothing that could be sent."))
     return send_comments(actor=actor, comments=ready)
-
-
-def _lacks_answer(comment: Comment) -> bool:
-    return comment.verdict == Comment.Verdict.NOT_YET and not comment.do_instead.strip()

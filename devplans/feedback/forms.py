@@ -1,0 +1,161 @@
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from devplans.catalogue.models import Skill
+from devplans.feedback import picking, reading, roster, times
+from devplans.feedback.models import Comment
+from devplans.feedback.naming import folded
+from devplans.feedback.roster import Entry
+from devplans.film.models import Film
+from devplans.people.models import Player
+
+
+class TimeField(forms.CharField):
+    """A place in the film, "12:04.3"; milliseconds."""
+
+    def prepare_value(self, value: Any) -> Any:
+        return times.told(value) if isinstance(value, int) else value
+
+    def clean(self, value: Any) -> int | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return times.parsed(text)
+        except ValueError:
+            message = _("Write the time as minutes and seconds: 12:04.3")
+            raise forms.ValidationError(message) from None
+
+
+class CommentForm(forms.Form):
+    """A comment as a coach types it; `players` are the picked ones, `who` what is still typed."""
+
+    start_ms = TimeField(label=gettext_lazy("Moment"), max_length=14)
+    end_ms = TimeField(label=gettext_lazy("Until"), max_length=14, required=False)
+    who = forms.CharField(label=gettext_lazy("Players"), max_length=300, required=False)
+    players = forms.MultipleChoiceField(required=False)
+    skill = forms.CharField(label=gettext_lazy("Skill"), max_length=80)
+    verdict = forms.ChoiceField(
+        label=gettext_lazy("Verdict"), choices=Comment.Verdict.choices, widget=forms.RadioSelect
+    )
+    happened = forms.CharField(
+        label=gettext_lazy("What happened"),
+        max_length=1000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    do_instead = forms.CharField(
+        label=gettext_lazy("Next time"),
+        max_length=1000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+    def __init__(
+        self,
+        *args: Any,
+        film: Film,
+        entries: Sequence[Entry],
+        comment: Comment | None = None,
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.film = film
+        self.entries = entries
+        self.comment = comment
+        self.skills = reading.skills_for(film.squad.season.club, comment)
+        self.fields["players"].choices = [  # type: ignore[attr-defined]
+            (str(entry.player.pk), entry.player.full_name) for entry in entries
+        ]
+        if comment is not None and comment.sent_at is not None:
+            del self.fields["who"], self.fields["players"]
+
+    @property
+    def picked(self) -> list[Entry]:
+        """The entries shown as picked: as sent back, else those of the comment."""
+        if self.is_bound:
+            keys = set(self.data.getlist("players"))
+        elif self.comment is not None:
+            keys = {str(player.pk) for player in self.comment.players.all()}
+        else:
+            keys = set()
+        return [entry for entry in self.entries if str(entry.player.pk) in keys]
+
+    def clean_who(self) -> list[Player]:
+        picked = picking.pick(self.entries, self.cleaned_data["who"])
+        problems = [
+            _("“%(word)s” may be %(names)s: type the number.")
+            % {"word": word, "names": _(" or ").join(f"{e.number} {e.player}" for e in found)}
+            for word, found in picked.unsure.items()
+        ]
+        if picked.unknown:
+            words = ", ".join(picked.unknown)
+            problems.append(_("Nobody in this squad is called %(words)s.") % {"words": words})
+        if problems:
+            raise forms.ValidationError(problems)
+        return [entry.player for entry in picked.entries]
+
+    def clean_skill(self) -> Skill:
+        typed = folded(self.cleaned_data["skill"])
+        exact = [one for one in self.skills if typed in {one.slug, folded(one.name)}]
+        near = exact or [one for one in self.skills if typed in folded(one.name)]
+        if len(near) == 1 or exact:
+            return near[0]
+        if near:
+            names = ", ".join(one.name for one in near[:4])
+            raise forms.ValidationError(_("Which one: %(names)s?") % {"names": names})
+        raise forms.ValidationError(_("There is no such skill in the catalogue."))
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or self.cleaned_data
+        if "who" not in self.fields:
+            return found
+        keys = set(found.pop("players", []))
+        typed = found.pop("who", None)
+        if typed is None:
+            return found
+        chosen = [entry.player for entry in self.entries if str(entry.player.pk) in keys]
+        found["players"] = chosen + [player for player in typed if player not in chosen]
+        if not found["players"] and "who" not in self.errors:
+            self.add_error("who", _("Name at least one player."))
+        return found
+
+    def refuse(self, field: str | None, message: str) -> None:
+        """Put a service's refusal where the person can see it."""
+        shown = "who" if field == "players" else field
+        self.add_error(shown if shown in self.fields else None, message)
+
+
+class TextForm(forms.Form):
+    """A few words into a thread."""
+
+    text = forms.CharField(
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": gettext_lazy("Write something first.")},
+    )
+
+
+class PhraseForm(forms.Form):
+    text = forms.CharField(max_length=200)
+    skill = forms.CharField(max_length=80, required=False)
+
+
+def comment_form(
+    film: Film, *args: Any, comment: Comment | None = None, **more: Any
+) -> CommentForm:
+    """The form for a new comment of `film`, or for `comment`."""
+    extra = list(comment.players.all()) if comment is not None else []
+    entries = roster.roster(film, extra=extra)
+    if comment is not None:
+        more.setdefault("initial", _initial(comment))
+    return CommentForm(*args, film=film, entries=entries, comment=comment, **more)
+
+
+def _initial(comment: Comment) -> dict[str, Any]:
+    names = ("start_ms", "end_ms", "verdict", "happened", "do_instead")
+    return {"skill": comment.skill.name, **{name: getattr(comment, name) for name in names}}

@@ -1,0 +1,225 @@
+import json
+from typing import Any
+from uuid import UUID
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django_htmx.http import trigger_client_event
+
+from devplans.core.errors import DomainError
+from devplans.feedback import reading, services
+from devplans.feedback.forms import CommentForm, PhraseForm, comment_form
+from devplans.feedback.models import Comment, Phrase
+from devplans.film.models import Film
+from devplans.people import access
+from devplans.people.access import Action
+
+
+def seen_film(request: HttpRequest, film_id: UUID) -> Film:
+    films = Film.objects.visible_to(request.user).select_related("squad__season__club", "event")
+    return get_object_or_404(films, pk=film_id)
+
+
+def coached_film(request: HttpRequest, film_id: UUID) -> Film:
+    """The film, for its squad's coaches; 403 for others who see it."""
+    film = seen_film(request, film_id)
+    access.require(request.user, Action.COACH_SQUAD, film.squad)
+    return film
+
+
+def own_comment(request: HttpRequest, comment_id: UUID) -> Comment:
+    """The comment, for its author; 403 for others who see it."""
+    comment = get_object_or_404(reading.comments_for(request.user), pk=comment_id)
+    if comment.author_id != request.user.pk:
+        raise PermissionDenied
+    return comment
+
+
+def with_lines(comments: list[Comment]) -> list[Comment]:
+    """Gives each comment its players in the order of the page, and how its clip stands."""
+    clips = reading.current_clips(comments)
+    for comment in comments:
+        clip = clips.get(comment.pk)
+        comment.clip_state = clip.state if clip else ""  # type: ignore[attr-defined]
+    return comments
+
+
+@require_GET
+def film_comments(request: HttpRequest, film_id: UUID) -> HttpResponse:
+    film = seen_film(request, film_id)
+    if not Film.objects.for_staff(request.user).contains(film):
+        raise PermissionDenied
+    comments = reading.comments_for(request.user).of_film(film)
+    lines = with_lines(list(comments.order_by("start_ms", "pk")))
+    drafts = [one for one in lines if one.sent_at is None]
+    found = {
+        "film": film,
+        "drafts": drafts,
+        "sent": [one for one in lines if one.sent_at is not None],
+        "numbers": reading.numbers_for(film),
+        "draft_players": len({player.pk for one in drafts for player in one.players.all()}),
+        "lacking": sum(one.lacks_answer for one in drafts),
+        "marks": json.dumps(
+            [{"ms": c.start_ms, "verdict": c.verdict, "id": str(c.pk)} for c in lines]
+        ),
+        "may_coach": access.allows(request.user, Action.COACH_SQUAD, film.squad),
+    }
+    template = "_film_comments" if request.htmx else "film_comments"
+    return render(request, f"feedback/{template}.html", found)
+
+
+def form_page(
+    request: HttpRequest, form: CommentForm, *, status: int = 200, saved: bool = False
+) -> HttpResponse:
+    comment = form.comment
+    found = {
+        "film": form.film,
+        "form": form,
+        "comment": comment,
+        "action": _address(form.film, comment),
+        "phrases": Phrase.objects.visible_to(request.user).select_related("skill"),
+        "still_ms": comment.start_ms if comment else None,
+        "saved": saved,
+    }
+    template = "_comment_form" if request.htmx else "comment_form"
+    return render(request, f"feedback/{template}.html", found, status=status)
+
+
+def _address(film: Film, comment: Comment | None) -> str:
+    if comment is None:
+        return reverse("feedback:comment-add", args=[film.pk])
+    return reverse("feedback:comment", args=[comment.pk])
+
+
+@require_http_methods(["GET", "POST"])
+def comment_add(request: HttpRequest, film_id: UUID) -> HttpResponse:
+    film = coached_film(request, film_id)
+    if request.method == "GET":
+        return form_page(request, comment_form(film))
+    form = comment_form(film, request.POST)
+    if form.is_valid():
+        try:
+            services.add_comment(actor=request.user, film=film, **form.cleaned_data)
+        except DomainError as error:
+            form.refuse(error.field, str(error))
+        else:
+            return saved_page(request, film, _("Draft kept."))
+    return form_page(request, form, status=422)
+
+
+def saved_page(request: HttpRequest, film: Film, words: str) -> HttpResponse:
+    """Back to the film; an open page gets an empty form and hears that there is news."""
+    if not request.htmx:
+        messages.success(request, words)
+        return redirect("film:detail", film.pk)
+    answer = form_page(request, comment_form(film), saved=True)
+    return trigger_client_event(answer, "film:comments", {})
+
+
+@require_http_methods(["GET", "POST"])
+def comment(request: HttpRequest, comment_id: UUID) -> HttpResponse:
+    """A draft to edit, or a sent comment to correct."""
+    found = own_comment(request, comment_id)
+    if request.method == "GET":
+        return form_page(request, comment_form(found.film, comment=found))
+    form = comment_form(found.film, request.POST, comment=found)
+    if form.is_valid():
+        save = services.edit_comment if found.sent_at is None else services.correct_comment
+        try:
+            save(actor=request.user, comment=found, **form.cleaned_data)
+        except DomainError as error:
+            form.refuse(error.field, str(error))
+        else:
+            if request.POST.get("next") == "check":
+                return redirect(check_address(found))
+            is_draft = found.sent_at is None
+            words = (
+                _("Draft changed.") if is_draft else _("Corrected: everybody reads the new words.")
+            )
+            return saved_page(request, found.film, words)
+    return form_page(request, form, status=422)
+
+
+def check_address(found: Comment) -> str:
+    return reverse("feedback:check", args=[found.film_id])
+
+
+def back_to(request: HttpRequest, found: Comment) -> HttpResponse:
+    """To the page that the button was on."""
+    if request.POST.get("next") == "check":
+        return redirect(check_address(found))
+    if request.htmx:
+        return trigger_client_event(HttpResponse(status=204), "film:comments", {})
+    return redirect("film:detail", found.film_id)
+
+
+def _do(request: HttpRequest, comment_id: UUID, service: Any, words: str) -> HttpResponse:
+    found = own_comment(request, comment_id)
+    try:
+        service(actor=request.user, comment=found)
+    except DomainError as error:
+        messages.error(request, str(error))
+    else:
+        if not request.htmx:
+            messages.success(request, words)
+    return back_to(request, found)
+
+
+@require_POST
+def comment_delete(request: HttpRequest, comment_id: UUID) -> HttpResponse:
+    return _do(request, comment_id, services.delete_draft, _("Draft deleted."))
+
+
+@require_POST
+def comment_take_back(request: HttpRequest, comment_id: UUID) -> HttpResponse:
+    words = _("Taken back: nobody can read it or watch it any more.")
+    return _do(request, comment_id, services.take_back, words)
+
+
+@require_POST
+def comment_team_mate(request: HttpRequest, comment_id: UUID) -> HttpResponse:
+    words = _("The words now say “a team-mate”.")
+    return _do(request, comment_id, services.write_team_mate, words)
+
+
+@require_POST
+def phrase_keep(request: HttpRequest, film_id: UUID) -> HttpResponse:
+    """Keep words for "Next time"; answers with the list of phrases."""
+    film = coached_film(request, film_id)
+    form = PhraseForm(request.POST)
+    problem = ""
+    if form.is_valid():
+        skills = reading.skills_for(film.squad.season.club)
+        named = (one for one in skills if one.name == form.cleaned_data["skill"])
+        try:
+            text = form.cleaned_data["text"]
+            services.keep_phrase(actor=request.user, text=text, skill=next(named, None))
+        except DomainError as error:
+            problem = str(error)
+    else:
+        problem = _("There are no words to keep, or too many: 200 characters at most.")
+    return phrases_page(request, film, problem)
+
+
+def phrases_page(request: HttpRequest, film: Film, problem: str = "") -> HttpResponse:
+    if not request.htmx:
+        if problem:
+            messages.error(request, problem)
+        return redirect("film:detail", film.pk)
+    phrases = Phrase.objects.visible_to(request.user).select_related("skill")
+    found = {"film": film, "phrases": phrases, "problem": problem}
+    status = 422 if problem else 200
+    return render(request, "feedback/_phrases.html", found, status=status)
+
+
+@require_POST
+def phrase_drop(request: HttpRequest, film_id: UUID, phrase_id: UUID) -> HttpResponse:
+    film = coached_film(request, film_id)
+    phrase = get_object_or_404(Phrase.objects.visible_to(request.user), pk=phrase_id)
+    services.drop_phrase(actor=request.user, phrase=phrase)
+    return phrases_page(request, film)

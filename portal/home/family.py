@@ -1,0 +1,70 @@
+"""What a guardian's first page tells of each of his children."""
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from devplans.feedback import reading
+from devplans.feedback.models import Delivery
+from devplans.people.access import Role
+from devplans.people.models import Consent, Player
+
+LATELY = timedelta(days=14)
+MOST_CLIPS = 3
+
+
+@dataclass
+class Child:
+    """One child: the latest clips, what is talked about, which consents are missing."""
+
+    player: Player
+    deliveries: list[Delivery] = field(default_factory=list)
+    consents: set[str] = field(default_factory=set)
+
+    @property
+    def latest(self) -> list[Delivery]:
+        return self.deliveries[:MOST_CLIPS]
+
+    @property
+    def unopened(self) -> int:
+        """How many clips the child, or for one without an account the family, has not opened."""
+        return sum(
+            one.seen_at is None and (self.player.user_id or one.opened_by_guardian_at is None)
+            for one in self.deliveries
+            if one.withdrawn_at is None
+        )
+
+    @property
+    def talks(self) -> list[Delivery]:
+        return [one for one in self.deliveries if one.reply_count]
+
+    @property
+    def lacks_film(self) -> bool:
+        return Consent.Kind.FILM not in self.consents
+
+    @property
+    def lacks_pictures(self) -> bool:
+        return Consent.Kind.EMAIL_PICTURES not in self.consents
+
+
+def children_of(user: Any) -> list[Child]:
+    """The children of `user`, in a fixed number of queries."""
+    players = list(Player.objects.for_role(user, Role.GUARDIAN).select_related("club"))
+    children: dict[UUID, Child] = {player.pk: Child(player) for player in players}
+    lately = timezone.now() - LATELY
+    rows = Delivery.objects.filter(player__in=players, sent_at__gte=lately).told()
+    rows = reading.with_talk(reading.with_clips(rows)).order_by("-sent_at", "-pk")
+    for delivery in rows:
+        children[delivery.player_id].deliveries.append(delivery)
+    valid: dict[UUID, set[str]] = defaultdict(set)
+    for player_id, kind in (
+        Consent.objects.valid().filter(player__in=players).values_list("player", "kind")
+    ):
+        valid[player_id].add(kind)
+    for child in children.values():
+        child.consents = valid[child.player.pk]
+    return list(children.values())
