@@ -1,3 +1,4 @@
+import logging
 import os
 import time
 from typing import Any
@@ -5,8 +6,11 @@ from typing import Any
 from celery import Celery
 from celery.contrib.django.task import DjangoTask
 from celery.signals import heartbeat_sent, worker_ready
+from kombu.exceptions import OperationalError
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "portal.settings")
+
+logger = logging.getLogger(__name__)
 
 SEEN_EVERY_S = 5
 SEEN_FOR_S = 20
@@ -15,13 +19,37 @@ SEEN_FOR_S = 20
 class PortalTask(DjangoTask):
     """A task whose row is already saved: a broker that is away costs time, never the page."""
 
+    abstract = True
+
     def delay_on_commit(self, *args: Any, **kwargs: Any) -> None:
         from django.db import transaction
 
         def ring() -> None:
-            self.delay(*args, **kwargs)
+            try:
+                self.delay(*args, **kwargs)
+            except OperationalError as error:
+                outage.begin(error)
+            else:
+                outage.end()
 
         transaction.on_commit(ring, robust=True)
+
+
+class Outage:
+    """Tells of a broker that is away once, not for every row that waits meanwhile."""
+
+    told = False
+
+    def begin(self, error: Exception) -> None:
+        if not self.told:
+            logger.warning("The queue is away (%s); what waits is found by the next tick.", error)
+        self.told = True
+
+    def end(self) -> None:
+        self.told = False
+
+
+outage = Outage()
 
 
 class Attendance:

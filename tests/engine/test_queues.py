@@ -11,8 +11,13 @@ from portal.serving import Plan, listed
 pytestmark = pytest.mark.once
 
 
-def queue_of(name):
+@pytest.fixture(autouse=True)
+def known_tasks():
+    """Every app's tasks; finding them sets up logging anew, so it comes before a test's own."""
     app.loader.import_default_modules()
+
+
+def queue_of(name):
     task = app.tasks[name]
     return app.amqp.router.route({}, name, task_type=task)["queue"].name
 
@@ -32,7 +37,6 @@ def test_each_task_waits_in_its_queue(task, queue):
 
 
 def test_every_tick_is_a_task_and_expires_before_the_next():
-    app.loader.import_default_modules()
     for entry in settings.CELERY_BEAT_SCHEDULE.values():
         assert entry["task"] in app.tasks
         assert entry["options"]["expires"] <= entry["schedule"].total_seconds()
@@ -59,7 +63,7 @@ def test_the_broker_is_ours_only_where_no_other_is_named(tmp_path):
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_broker_that_is_away_does_not_break_a_page(monkeypatch):
+def test_a_broker_that_is_away_does_not_break_a_page(monkeypatch, caplog):
     """The row is saved and the sweeper will find it; the request must not end in an error."""
     rung = []
 
@@ -67,7 +71,6 @@ def test_a_broker_that_is_away_does_not_break_a_page(monkeypatch):
         rung.append(row_id)
         raise OperationalError("nobody listens")
 
-    app.loader.import_default_modules()
     task = app.tasks["core.sweep_outbox"]
     monkeypatch.setattr(task, "delay", unreachable)
     with transaction.atomic():
@@ -75,3 +78,4 @@ def test_a_broker_that_is_away_does_not_break_a_page(monkeypatch):
         task.delay_on_commit("2")
         assert rung == []
     assert rung == ["1", "2"]
+    assert [record.levelname for record in caplog.records] == ["WARNING"]
