@@ -66,11 +66,11 @@ def _clubs_run_by(request: HttpRequest) -> Any:
 
 
 def _week(request: HttpRequest, club: Club) -> weeks.Week:
-    """The week asked for; this week where none or nonsense was asked for."""
+    """The week asked for; the last complete one where none or nonsense was asked for."""
     try:
         return weeks.parse_label(request.GET.get("week", ""))
     except ValueError:
-        return weeks.week_of(timezone.now(), club.zone)
+        return weeks.last_complete_week(timezone.now(), club.zone)
 
 
 @require_GET

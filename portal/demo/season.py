@@ -90,32 +90,29 @@ class Season:
                     place="Rivermead Hall",
                     series=series,
                 )
-            if squad == self.cast.under_16 or week % 2 == 0:
-                start = local(squad.club, first + timedelta(days=5), 11)
-                opponent = OPPONENTS[(week + WEEKS) % len(OPPONENTS)]
-                Event.objects.create(
-                    squad=squad,
-                    kind="game",
-                    starts_at=start,
-                    ends_at=start + timedelta(minutes=100),
-                    opponent=opponent,
-                    place="Rivermead Hall" if week % 2 else opponent,
-                )
+            start = local(squad.club, first + timedelta(days=5), 11)
+            opponent = OPPONENTS[(week + WEEKS) % len(OPPONENTS)]
+            Event.objects.create(
+                squad=squad,
+                kind="game",
+                starts_at=start,
+                ends_at=start + timedelta(minutes=100),
+                opponent=opponent,
+                place="Rivermead Hall" if week % 2 else opponent,
+            )
 
     # Film and comments
 
     def film(self, squad: Squad, day: date) -> Film:
-        event = Event.objects.filter(squad=squad, kind="game", starts_at__date=day).first()
-        opponent = event.opponent if event else "practice game"
-        start = event.starts_at if event else local(squad.club, day, 11)
+        event = Event.objects.get(squad=squad, kind="game", starts_at__date=day)
         film = Film.objects.create(
             squad=squad,
             event=event,
-            title=f"v {opponent}, second quarter",
-            recorded_at=start,
+            title=f"v {event.opponent}, second quarter",
+            recorded_at=event.starts_at,
             uploaded_by=self.cast.coach,
         )
-        Film.objects.filter(pk=film.pk).update(created_at=start + timedelta(hours=7))
+        Film.objects.filter(pk=film.pk).update(created_at=event.starts_at + timedelta(hours=7))
         return film
 
     def game(self, squad: Squad, week: int) -> None:
