@@ -14,7 +14,7 @@ export class KeyList {
     this.off = dialog.querySelector(".film-keys-off");
     // The keys of the page sleep while this is open.
     dialog.addEventListener("keydown", (event) => this.press(event), { signal });
-    dialog.addEventListener("close", () => this.wait(null), { signal });
+    dialog.addEventListener("close", () => this.closed(), { signal });
     this.off.addEventListener("change", () => { shortcuts.off = this.off.checked; }, { signal });
   }
 
@@ -53,6 +53,12 @@ export class KeyList {
     return row;
   }
 
+  closed() {
+    this.wait(null);
+    // Where nothing had the focus before, the hidden button would keep it, and the space bar with it.
+    if (this.dialog.contains(document.activeElement)) document.activeElement.blur();
+  }
+
   wait(button) {
     if (this.waiting) this.fill();
     this.waiting = button?.dataset.action ?? null;
@@ -64,6 +70,7 @@ export class KeyList {
   }
 
   press(event) {
+    if (!this.dialog.open) return;
     event.stopPropagation();
     if (!this.waiting || ALONE.has(event.key.toLowerCase())) return;
     event.preventDefault();

@@ -1,0 +1,84 @@
+from typing import Any
+
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+from django.core.files.uploadedfile import SimpleUploadedFile
+
+from tests import factories as make
+from tests.access import row
+
+
+def things(cast: Any) -> None:
+    """A film of the squad, and one of the other squad that its coach opened."""
+    names = {
+        "original_key": "original",
+        "playable_key": "playable.mp4",
+        "poster_key": "poster.jpg",
+        "frames_key": "frames.json.gz",
+    }
+    files = {
+        field: default_storage.save(f"films/access/{name}", ContentFile(b"film"))
+        for field, name in names.items()
+    }
+    cast.stored_film = make.make_film(cast.squad, **files)
+    cast.waiting_film = make.make_film(cast.squad, state="waiting")
+    cast.open_film = make.make_film(cast.other_squad, open_to="squad", **files)
+    if not cast.sibling.consents.exists():
+        make.give_consent(cast.sibling)
+
+
+def upload(cast: Any) -> dict[str, Any]:
+    file = SimpleUploadedFile("game.mp4", b"\0\0\0\x18ftypisom" + bytes(200))
+    return {"file": file, "title": "Game", "squad": str(cast.squad.pk)}
+
+
+FILM, API = {"film_id": "stored_film"}, {"pk": "stored_film"}
+WAITING = {"pk": "waiting_film"}
+# Of the other squad: its coach, the director, the guardian of the child in it.
+OPEN = {"film_id": "open_film"}
+FILES = ("detail", "state", "play", "poster", "frames")
+
+
+def answers(others: int = 404, *, anon: int = 302, **more: int) -> dict[str, int]:
+    return {"*": others, "anon": anon, **more}
+
+
+SEEN = answers(coach=200, director=200)
+SEEN_OPEN = answers(other_coach=200, director=200, guardian=200)
+SEEN_BADLY = answers(coach=400, director=400)
+SEEN_OPEN_BADLY = answers(other_coach=400, director=400, guardian=400)
+KEEPS_PAGE = answers(coach=200, director=403)
+KEEPS_OPEN_PAGE = answers(other_coach=200, director=403, guardian=403)
+KEEPS = answers(coach=302, director=403)
+KEEPS_OPEN = answers(other_coach=302, director=403, guardian=403)
+UPLOAD_PAGE = answers(403, coach=200, other_coach=200, outsider=200)
+# Whoever cannot see the squad cannot choose it.
+UPLOAD = answers(403, coach=302, other_coach=422, outsider=422)
+IN_CLUB = ("player", "teammate", "guardian", "director", "welfare")
+UPLOAD_API = answers(400, anon=403, coach=201, **dict.fromkeys(IN_CLUB, 403))
+
+TITLE, CLOSED = {"title": "Second half"}, {"open_to": "coaches"}
+ROWS = [
+    row("get", "film:list", {}, answers(200)),
+    row("get", "film:upload", {}, UPLOAD_PAGE),
+    row("post", "film:upload", {}, UPLOAD, body=upload),
+    *(row("get", f"film:{name}", FILM, SEEN) for name in FILES),
+    *(row("get", f"film:{name}", OPEN, SEEN_OPEN) for name in FILES),
+    row("head", "film:play", FILM, SEEN),
+    row("get", "film:still", FILM, SEEN_BADLY, query="ms=soon"),
+    row("get", "film:still", OPEN, SEEN_OPEN_BADLY, query="ms=soon"),
+    row("get", "film:change", FILM, KEEPS_PAGE),
+    row("get", "film:change", OPEN, KEEPS_OPEN_PAGE),
+    row("post", "film:change", FILM, KEEPS, body=TITLE),
+    row("post", "film:change", OPEN, KEEPS_OPEN, body=TITLE),
+    row("post", "film:open", FILM, KEEPS, body=CLOSED),
+    row("post", "film:open", OPEN, KEEPS_OPEN, body=CLOSED),
+    row("get", "film:delete", FILM, KEEPS_PAGE),
+    row("post", "film:delete", FILM, KEEPS),
+    row("post", "film:delete", OPEN, KEEPS_OPEN),
+    row("get", "film-list", {}, answers(200, anon=403)),
+    row("post", "film-list", {}, UPLOAD_API, body=upload),
+    row("get", "film-detail", API, answers(anon=403, coach=200, director=200)),
+    row("get", "film-still", API, answers(anon=403, coach=400, director=400), query="ms=soon"),
+    row("get", "film-still", WAITING, answers(anon=403, coach=409, director=409), query="ms=0"),
+]
