@@ -147,4 +147,4 @@ def _shows(message: Message, picture: dict[str, str], player_id: UUID) -> bool:
 
 def without_picture(html: str, cid: str) -> str:
     """The HTML of a mail without the image that has this Content-ID."""
-    return re.sub(rf"<img\b[^>]*\bcid:{re.escape(cid)}\b[^>]*>", "", html)
+    return re.sub(rf"<img\b[^>]*\bcid:{re.escape(cid)}(?=[\"'\s>])[^>]*>", "", html)
