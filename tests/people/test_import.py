@@ -25,9 +25,7 @@ def file_of(*lines):
 
 
 def plan(cast, *lines, actor=None):
-    return services.plan_import(
-        actor=actor or cast.coach, squad=cast.squad, file=file_of(*lines)
-    )
+    return services.plan_import(actor=actor or cast.coach, squad=cast.squad, file=file_of(*lines))
 
 
 def take_in(cast, *lines, actor=None, invitations=False):
