@@ -26,8 +26,9 @@ from devplans.film.models import Film
 
 log = logging.getLogger(__name__)
 State = Film.State
-# Longer than the sandbox waits for a sign of life: a lease runs out only where the worker is gone.
+# A lease runs out only where the worker is gone: while its child works, the worker keeps it up.
 LEASE = timedelta(seconds=120)
+KEEP_EVERY_S = 15.0
 NOTE_EVERY_S = 1.0
 MOST_ATTEMPTS = 3
 TRY_AGAIN_AFTER = timedelta(minutes=1)
@@ -62,6 +63,18 @@ class Lease:
             return
         self.noted_at = now
         self.write(progress=min(share, MOST_BEFORE_READY), lease_until=timezone.now() + LEASE)
+
+    def is_lost(self) -> bool:
+        """Keep the lease up through steps that tell no progress; True where it is ours no more."""
+        now = time.monotonic()
+        if now - self.noted_at < KEEP_EVERY_S:
+            return False
+        self.noted_at = now
+        try:
+            self.write(lease_until=timezone.now() + LEASE)
+        except LeaseLost:
+            return True
+        return False
 
     def end(self, **fields: Any) -> None:
         self.write(lease_until=None, lease_token=None, **fields)
@@ -123,6 +136,7 @@ def make_ready(film: Film, lease: Lease) -> None:
             playable=playable,
             poster=poster,
             on_progress=lease.progress,
+            cancelled=lease.is_lost,
         )
         frames = frame_times.packed(frame_times.steps_of(playable))
         place = f"films/{film.pk}/{lease.token.hex}"

@@ -50,11 +50,11 @@ def bikes(cast):
 
 @pytest.fixture
 def job(monkeypatch):
-    """Puts `run(source, playable, poster, on_progress)` in the place of the child process."""
+    """Puts `run(on_progress, cancelled)` in the place of the child process."""
 
     def put(run):
-        def prepare(source, *, playable, poster, on_progress):
-            run(source=source, playable=playable, poster=poster, on_progress=on_progress)
+        def prepare(source, *, playable, poster, on_progress, cancelled):
+            run(on_progress=on_progress, cancelled=cancelled)
             poster.write_bytes(b"poster")
             playable.write_bytes(b"copy")
             return SimpleNamespace(problem="", duration_ms=5000, width=64, height=36)
@@ -167,6 +167,29 @@ def test_progress_is_written_and_keeps_the_lease_up(bikes, job, monkeypatch):
     job(run)
     prepared(bikes)
     assert seen == [(0, False), (0.2, True), (0.2, False)]
+
+
+def test_a_step_without_progress_keeps_the_lease_up_too(bikes, job, monkeypatch):
+    clock = SimpleNamespace(now=100.0)
+    monkeypatch.setattr(preparing, "time", SimpleNamespace(monotonic=lambda: clock.now))
+    seen = []
+
+    def run(cancelled, **_rest):
+        for _time in range(4):
+            Film.objects.filter(pk=bikes.pk).update(lease_until=timezone.now())
+            clock.now += 10
+            assert not cancelled()
+            film = Film.objects.get(pk=bikes.pk)
+            seen.append(film.lease_until > timezone.now() + timedelta(seconds=60))
+        Film.objects.filter(pk=bikes.pk).update(lease_token=uuid4())
+        clock.now += 20
+        seen.append(cancelled())
+        raise MediaError(faults.STOPPED)
+
+    job(run)
+    assert services.prepare_film(film_id=bikes.pk) is False
+    assert seen == [False, True, False, True, True]
+    assert files_of(bikes) == {"original"}
 
 
 def test_a_worker_that_lost_its_lease_stops_and_leaves_nothing_of_its_own(bikes, job, monkeypatch):
