@@ -4,10 +4,12 @@ from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.contrib.auth import logout
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
+from devplans.people import lookups
 from devplans.people.access import Role
 from devplans.people.models import Club
 
@@ -20,7 +22,9 @@ def headers(get_response: Handler) -> Handler:
     def handle(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
         response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
-        response.headers.setdefault("Permissions-Policy", "camera=(), geolocation=(), microphone=()")
+        response.headers.setdefault(
+            "Permissions-Policy", "camera=(), geolocation=(), microphone=()"
+        )
         if not request.path.startswith(settings.STATIC_URL):
             response.headers.setdefault("Cache-Control", "private, no-store")
         return response
@@ -28,9 +32,12 @@ def headers(get_response: Handler) -> Handler:
     return handle
 
 
+PROXY_HEADERS = ("HTTP_X_FORWARDED_FOR", "HTTP_FORWARDED", "HTTP_X_REAL_IP", "HTTP_VIA")
+
+
 def is_this_machine(request: HttpRequest) -> bool:
     """Does the request come from this very machine, through no proxy?"""
-    if "HTTP_X_FORWARDED_FOR" in request.META:
+    if any(name in request.META for name in PROXY_HEADERS):
         return False
     try:
         return ip_address(request.META.get("REMOTE_ADDR", "")).is_loopback
@@ -55,20 +62,29 @@ def second_factor(get_response: Handler) -> Handler:
 
     def handle(request: HttpRequest) -> HttpResponse:
         if settings.SECOND_FACTOR_REQUIRED and request.user.is_authenticated:
-            free = request.path.startswith(("/accounts/", "/static/", "/healthz"))
-            if not free and _is_staff(request) and not _has_second_factor(request):
+            free = request.path.startswith(WITHOUT_SECOND_FACTOR)
+            if not free and _lacks_second_factor(request):
+                if request.path.startswith("/api/"):
+                    return JsonResponse({"detail": _("Set up the second step first.")}, status=403)
                 return redirect("mfa_activate_totp")
         return get_response(request)
 
     return handle
 
 
-def _is_staff(request: HttpRequest) -> bool:
-    return request.user.memberships.current().exclude(role=Role.WELFARE).exists()
+# What is needed to sign in and to get in; links to join show nothing of a club's people.
+WITHOUT_SECOND_FACTOR = (
+    "/accounts/",
+    "/static/",
+    "/healthz",
+    "/people/join/",
+    "/people/set-up/",
+)
 
 
-def _has_second_factor(request: HttpRequest) -> bool:
-    return request.user.authenticator_set.exists()
+def _lacks_second_factor(request: HttpRequest) -> bool:
+    staff = request.user.memberships.current().exclude(role=Role.WELFARE)
+    return staff.exists() and not lookups.has_second_factor(request.user)
 
 
 def club_time(get_response: Handler) -> Handler:

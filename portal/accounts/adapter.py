@@ -1,12 +1,16 @@
 import secrets
+import time
 from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
+from allauth.account.authentication import get_authentication_records
 from django.http import HttpRequest
 from django.template.loader import render_to_string
 from django.utils.translation import gettext_lazy as _
 
 from devplans.core.mail import queue_message
+
+FRESH_S = 300
 
 
 class InvitedOnlyAdapter(DefaultAccountAdapter):
@@ -24,6 +28,14 @@ class InvitedOnlyAdapter(DefaultAccountAdapter):
 
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         return False
+
+    def is_reauthentication_required(self, *, app: str, **kwargs: Any) -> bool:
+        """Whoever signed in within the last minutes is not asked for the password again."""
+        records = get_authentication_records(self.request, self.request.user)
+        latest = max((record["at"] for record in records), default=0)
+        if time.time() - latest < FRESH_S:
+            return False
+        return super().is_reauthentication_required(app=app, **kwargs)
 
     def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
         """Codes go through the outbox like every other mail; the key cannot be guessed."""
