@@ -55,4 +55,14 @@ def person(browser, portal) -> Iterator:
     yield open_for
     for one in opened:
         one.close()
-    assert [fault for one in opened for fault in one.faults] == []
+    faults = [fault for one in opened for fault in one.faults]
+    assert not faults, "\n".join([*faults, tracebacks(portal)])
+    assert not tracebacks(portal)
+
+
+def tracebacks(portal: Portal) -> str:
+    """What web server and workers wrote down as unforeseen."""
+    logs = [path.read_text() for path in sorted((portal.data_dir / "log").glob("*.log"))]
+    return "\n".join(
+        log[max(0, log.index("Traceback") - 500) :] for log in logs if "Traceback" in log
+    )

@@ -53,7 +53,7 @@ class Mailbox:
         self.controller = Controller(self, hostname="127.0.0.1", port=port)
         self.url = f"smtp://127.0.0.1:{port}"
 
-    async def handle_DATA(self, server, session, envelope) -> str:  # noqa: N802
+    async def handle_DATA(self, server, session, envelope) -> str:
         message = message_from_bytes(envelope.content, policy=policy.default)
         self.mails += [Mail(to, message) for to in envelope.rcpt_tos]
         return "250 taken"

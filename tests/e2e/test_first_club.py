@@ -1,4 +1,4 @@
-"""The first evening of a real club, by hand: from the one-time link to a roster with its families."""
+"""The first evening of a real club, by hand: from the one-time link to a roster with families."""
 
 import subprocess
 import sys
@@ -8,7 +8,7 @@ import pytest
 from tests.e2e.people import PASSWORD
 from tests.served import ROOT
 
-pytestmark = [pytest.mark.e2e, pytest.mark.once, pytest.mark.xdist_group("e2e")]
+pytestmark = [pytest.mark.e2e, pytest.mark.once]
 
 HEAD = "number,first_name,last_name,born_on,grade,player_email,guardian_name,guardian_email\n"
 BAD = (
