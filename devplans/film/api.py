@@ -2,7 +2,12 @@ from typing import Any
 
 from django.http import Http404
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
+from drf_spectacular.utils import (
+    OpenApiParameter,
+    OpenApiResponse,
+    extend_schema,
+    extend_schema_field,
+)
 from rest_framework import mixins, serializers, status, viewsets
 from rest_framework.decorators import action
 from rest_framework.negotiation import DefaultContentNegotiation
@@ -29,8 +34,13 @@ class FilmSerializer(serializers.ModelSerializer):
         read_only_fields = fields
 
 
+@extend_schema_field(OpenApiTypes.BINARY)
+class BinaryField(serializers.FileField):
+    pass
+
+
 class FilmUploadSerializer(serializers.Serializer):
-    file = serializers.FileField(allow_empty_file=True)
+    file = BinaryField(allow_empty_file=True)
     title = serializers.CharField(max_length=120)
     squad = NarrowedKeyField(queryset=Squad.objects)
     event = NarrowedKeyField(queryset=Event.objects, required=False, allow_null=True, default=None)
@@ -49,12 +59,10 @@ class FilmViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.Gen
     serializer_class = FilmSerializer
     queryset = Film.objects.none()
     content_negotiation_class = AlwaysJson
+    parser_classes = [MultiPartParser]
 
     def get_queryset(self) -> Any:
         return Film.objects.visible_to(self.request.user)
-
-    def get_parsers(self) -> list[Any]:
-        return [MultiPartParser()] if self.request.method == "POST" else super().get_parsers()
 
     @extend_schema(
         request={"multipart/form-data": FilmUploadSerializer}, responses={201: FilmSerializer}

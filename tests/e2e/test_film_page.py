@@ -219,6 +219,12 @@ def test_marks_lie_on_the_line_where_their_comments_are(page, open_film):
     assert film.duration_ms == 5000
 
 
+def test_on_a_laptop_the_controls_lie_in_one_row(page, open_film):
+    open_film("steady")
+    tops = {one.bounding_box()["y"] for one in page.locator(".film-controls .button").all()}
+    assert len(tops) == 1
+
+
 def test_a_key_can_be_put_elsewhere_and_all_can_be_switched_off(page, open_film):
     open_film("steady")
     page.keyboard.press("?")
