@@ -125,6 +125,7 @@ def test_changes_are_shown_and_carried_out(cast):
     line = f"15,Ines,Okafor,{cast.kid.born_on},9,,,"
     [row] = plan(cast, line).rows
     assert (row.new_number, row.changes) == ("15", {"grade": "9"})
+    assert row.what_happens == ["number 15 from today", "grade 9"]
     take_in(cast, line)
     cast.kid.refresh_from_db()
     assert cast.kid.grade == "9"

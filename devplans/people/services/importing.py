@@ -39,6 +39,19 @@ class PlannedRow:
         return self.player is None
 
     @property
+    def what_happens(self) -> list[str]:
+        """Each step that the import would take with this player, in words."""
+        steps = []
+        if not self.is_new and not self.is_placed:
+            steps.append(_("comes into this squad"))
+        if self.new_number is not None:
+            steps.append(_("number %(number)s from today") % {"number": self.new_number})
+        names = {"born_on": _("birth date"), "grade": _("grade"), "email": _("address")}
+        for field_name, value in self.changes.items():
+            steps.append(f"{names[field_name]} {value}")
+        return steps
+
+    @property
     def is_same(self) -> bool:
         return bool(self.is_placed and not self.changes and self.new_number is None)
 
