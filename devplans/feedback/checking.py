@@ -37,6 +37,16 @@ class Line:
     suggestion: str
 
     @property
+    def quoted_names(self) -> str:
+        return ", ".join(f"“{name}”" for name in self.names)
+
+    @property
+    def is_masked(self) -> bool:
+        """Does this family read other words than the coach wrote?"""
+        written = (self.comment.happened, self.comment.do_instead)
+        return (self.happened, self.do_instead) != written
+
+    @property
     def lacks_answer(self) -> bool:
         return self.comment.lacks_answer
 
@@ -106,6 +116,11 @@ class Check:
     pages: list[Page]
     without: list[Entry]
     comments: list[Comment]
+
+    @property
+    def lacking(self) -> int:
+        """How many drafts lack their "Next time"."""
+        return sum(comment.lacks_answer for comment in self.comments)
 
     @property
     def ready(self) -> list[Page]:
@@ -197,7 +212,11 @@ def last_sending(film: Film, author: Any) -> list[Receipt]:
     if last is None:
         return []
     rows = mine.filter(comment__sending=last).select_related("comment", "player__user")
-    told = list(Message.objects.filter(key__startswith=f"notice:{last}:").order_by("created_at"))
+    told = list(
+        Message.objects.filter(key__startswith=f"notice:{last}:")
+        .select_related("recipient")
+        .order_by("created_at")
+    )
     receipts: dict[UUID, Receipt] = {}
     guardians = Guardianship.objects.current().filter(player__in=rows.values("player"))
     behind = {(row.user_id, row.player_id) for row in guardians}

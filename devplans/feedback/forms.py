@@ -1,3 +1,4 @@
+import json
 from collections.abc import Sequence
 from typing import Any
 
@@ -12,6 +13,8 @@ from devplans.feedback.naming import folded
 from devplans.feedback.roster import Entry
 from devplans.film.models import Film
 from devplans.people.models import Player
+
+MOST_CUES = 5
 
 
 class TimeField(forms.CharField):
@@ -68,6 +71,8 @@ class CommentForm(forms.Form):
         self.entries = entries
         self.comment = comment
         self.skills = reading.skills_for(film.squad.season.club, comment)
+        for skill in self.skills:
+            skill.cues_json = json.dumps(skill.cues[:MOST_CUES])  # type: ignore[attr-defined]
         self.fields["players"].choices = [  # type: ignore[attr-defined]
             (str(entry.player.pk), entry.player.full_name) for entry in entries
         ]
@@ -141,7 +146,7 @@ class TextForm(forms.Form):
 
 
 class PhraseForm(forms.Form):
-    text = forms.CharField(max_length=200)
+    do_instead = forms.CharField(max_length=200)
     skill = forms.CharField(max_length=80, required=False)
 
 

@@ -24,7 +24,11 @@ def matching(entries: Sequence[Entry], typed: str) -> list[Entry]:
     if by_number or typed.isdecimal():
         return by_number
     start = folded(typed)
-    exact = [entry for entry in entries if folded(entry.player.full_name) == start]
+    exact = [
+        entry
+        for entry in entries
+        if start in {folded(entry.player.full_name), folded(f"{entry.number} {entry.player}")}
+    ]
     return exact or [
         entry
         for entry in entries

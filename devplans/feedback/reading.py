@@ -1,5 +1,6 @@
 """Which comments and deliveries somebody reads, and with what beside them."""
 
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
@@ -141,6 +142,29 @@ def with_talk(deliveries: QuerySet[Delivery]) -> QuerySet[Delivery]:
     return deliveries.annotate(reply_count=replies, open_questions=questions)
 
 
-def numbers_for(film: Film) -> dict[UUID, str]:
-    """Numbers by player, as worn on the film's day."""
-    return {entry.player.pk: entry.number for entry in roster.roster(film)}
+@dataclass
+class Line:
+    """One player of a comment, as the coach's list shows him."""
+
+    player: Player
+    number: str
+    delivery: Delivery | None
+
+
+def with_lines(film: Film, comments: QuerySet[Comment]) -> list[Comment]:
+    """The comments, each with `lines`, its players by number, and `clip_state`."""
+    found = list(comments.prefetch_related("deliveries"))
+    clips = current_clips(found)
+    entries = {entry.player.pk: entry for entry in roster.roster(film)}
+    for comment in found:
+        clip = clips.get(comment.pk)
+        got = {delivery.player_id: delivery for delivery in comment.deliveries.all()}
+        players = sorted(
+            (entries.get(player.pk) or roster.Entry(player) for player in comment.players.all()),
+            key=roster.by_number,
+        )
+        comment.clip_state = clip.state if clip else ""  # type: ignore[attr-defined]
+        comment.lines = [  # type: ignore[attr-defined]
+            Line(entry.player, entry.number, got.get(entry.player.pk)) for entry in players
+        ]
+    return found

@@ -49,6 +49,19 @@ class Shown:
         return seen is not None and self.delivery.version > seen
 
     @property
+    def is_noted(self) -> bool:
+        """Is the reader's opening of this version written down already?"""
+        if self.is_own:
+            return self.delivery.seen_version == self.delivery.version
+        return self.delivery.opened_by_guardian_at is not None
+
+    @property
+    def everybody(self) -> list[str]:
+        """Who is on the thread, with the reader."""
+        on_it = self.may_answer or self.may_coach
+        return [*([_("You")] if on_it else []), *self.others]
+
+    @property
     def clip(self) -> str:
         """ready, waiting, failed; closed where it may not be shown."""
         if not self.delivery.is_shown:

@@ -32,11 +32,13 @@ class Child:
     @property
     def unopened(self) -> int:
         """How many clips the child, or for one without an account the family, has not opened."""
-        return sum(
-            one.seen_at is None and (self.player.user_id or one.opened_by_guardian_at is None)
-            for one in self.deliveries
-            if one.withdrawn_at is None
-        )
+        standing = [one for one in self.deliveries if one.withdrawn_at is None]
+        return sum(self._is_unopened(one) for one in standing)
+
+    def _is_unopened(self, one: Delivery) -> bool:
+        if self.player.user_id is None and one.opened_by_guardian_at is not None:
+            return False
+        return one.seen_at is None
 
     @property
     def talks(self) -> list[Delivery]:

@@ -40,28 +40,18 @@ def own_comment(request: HttpRequest, comment_id: UUID) -> Comment:
     return comment
 
 
-def with_lines(comments: list[Comment]) -> list[Comment]:
-    """Gives each comment its players in the order of the page, and how its clip stands."""
-    clips = reading.current_clips(comments)
-    for comment in comments:
-        clip = clips.get(comment.pk)
-        comment.clip_state = clip.state if clip else ""  # type: ignore[attr-defined]
-    return comments
-
-
 @require_GET
 def film_comments(request: HttpRequest, film_id: UUID) -> HttpResponse:
     film = seen_film(request, film_id)
     if not Film.objects.for_staff(request.user).contains(film):
         raise PermissionDenied
     comments = reading.comments_for(request.user).of_film(film)
-    lines = with_lines(list(comments.order_by("start_ms", "pk")))
+    lines = reading.with_lines(film, comments.order_by("start_ms", "pk"))
     drafts = [one for one in lines if one.sent_at is None]
     found = {
         "film": film,
         "drafts": drafts,
         "sent": [one for one in lines if one.sent_at is not None],
-        "numbers": reading.numbers_for(film),
         "draft_players": len({player.pk for one in drafts for player in one.players.all()}),
         "lacking": sum(one.lacks_answer for one in drafts),
         "marks": json.dumps(
@@ -85,9 +75,15 @@ def form_page(
         "phrases": Phrase.objects.visible_to(request.user).select_related("skill"),
         "still_ms": comment.start_ms if comment else None,
         "saved": saved,
+        "next": "check" if "check" in _wished(request) else "",
+        "versions": comment.versions.select_related("skill") if comment else (),
     }
     template = "_comment_form" if request.htmx else "comment_form"
     return render(request, f"feedback/{template}.html", found, status=status)
+
+
+def _wished(request: HttpRequest) -> set[str | None]:
+    return {request.GET.get("next"), request.POST.get("next")}
 
 
 def _address(film: Film, comment: Comment | None) -> str:
@@ -197,7 +193,7 @@ def phrase_keep(request: HttpRequest, film_id: UUID) -> HttpResponse:
         skills = reading.skills_for(film.squad.season.club)
         named = (one for one in skills if one.name == form.cleaned_data["skill"])
         try:
-            text = form.cleaned_data["text"]
+            text = form.cleaned_data["do_instead"]
             services.keep_phrase(actor=request.user, text=text, skill=next(named, None))
         except DomainError as error:
             problem = str(error)

@@ -4,6 +4,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from devplans.core.errors import DomainError
@@ -43,5 +44,6 @@ def sent(request: HttpRequest, film_id: UUID) -> HttpResponse:
         "film": film,
         "receipts": checking.last_sending(film, request.user),
         "check": checking.check(film, request.user),
+        "now": timezone.now(),
     }
     return render(request, "feedback/sent.html", found)

@@ -1,0 +1,210 @@
+/**
+ * <comment-form film="…" comment="new or key" still="…" [saved] [refused]>: writes one comment.
+ * Takes the moment from the player's film:moment, shows that very frame, puts cues and phrases on
+ * keys, and keeps what is typed in this tab until it is kept on the server.
+ */
+import "./pickers.js";
+import { shortcuts } from "../film/shortcuts.js";
+
+const STILL_AFTER_MS = 250;
+const VERDICTS = [["did-it", "d", "did_it"], ["not-yet", "n", "not_yet"], ["note", "t", "note"]];
+const MOST_KEYS = 9;
+let listening = false;
+let submitted = null;
+
+/** "12:04.300" or "3.5" as milliseconds; null where it is no time. */
+export function readTime(text) {
+  const match = /^(?:(?:(\d{1,2}):)?(\d{1,3}):)?(\d{1,5})(?:[.,](\d{1,3}))?$/.exec(text.trim());
+  if (!match) return null;
+  const [, hours = "0", minutes = "0", seconds, rest = "0"] = match;
+  return ((Number(hours) * 60 + Number(minutes)) * 60 + Number(seconds)) * 1000 + Number(rest.padEnd(3, "0"));
+}
+
+export function writeTime(ms) {
+  const pad = (number, length) => String(number).padStart(length, "0");
+  const [hours, minutes, seconds] = [Math.floor(ms / 3_600_000), Math.floor(ms / 60_000) % 60, Math.floor(ms / 1000) % 60];
+  const front = hours ? `${hours}:${pad(minutes, 2)}` : String(minutes);
+  return `${front}:${pad(seconds, 2)}.${pad(ms % 1000, 3)}`;
+}
+
+class CommentForm extends HTMLElement {
+  connectedCallback() {
+    // A fragment's elements wake from the outside in; the pickers are asked for their cues at once.
+    customElements.upgrade(this);
+    this.stop = new AbortController();
+    const { signal } = this.stop;
+    this.form = this.querySelector("form");
+    this.fields = this.form.elements;
+    this.image = this.querySelector("[data-still]");
+    this.place = `comment:${document.body.dataset.person ?? ""}:${this.getAttribute("film")}:${this.getAttribute("comment")}`;
+    const on = (target, name, run) => target.addEventListener(name, run, { signal });
+    on(document, "film:moment", ({ detail }) => this.moment(detail));
+    on(this, "input", () => this.changed());
+    on(this, "change", () => this.changed());
+    on(this, "click", (event) => this.click(event));
+    on(this.image, "error", () => { this.image.hidden = true; });
+    on(this.image, "load", () => { this.image.hidden = false; });
+    on(this.form, "submit", () => { submitted = this.place; if (!this.form.hasAttribute("hx-post")) this.forget(this.place); });
+    this.addKeys();
+    if (this.hasAttribute("saved")) this.afterSaving();
+    else if (!this.hasAttribute("refused")) this.restore();
+    this.begin();
+  }
+
+  disconnectedCallback() {
+    this.stop.abort();
+    clearTimeout(this.later);
+  }
+
+  begin() {
+    this.show();
+    this.showStill();
+    const start = readTime(this.fields.start_ms.value);
+    if (this.getAttribute("comment") !== "new" && start !== null) {
+      document.dispatchEvent(new CustomEvent("film:seek", { detail: { ms: start } }));
+      this.form.scrollIntoView({ block: "nearest" });
+    }
+    const wrong = this.querySelector("[aria-invalid=true]");
+    if (wrong) (wrong.matches("fieldset") ? wrong.querySelector("input") : wrong).focus();
+  }
+
+  afterSaving() {
+    if (submitted) this.forget(submitted);
+    submitted = null;
+    document.querySelector("film-player")?.clearSpan?.();
+    document.querySelector("film-player")?.focus?.();
+  }
+
+  addKeys() {
+    const here = () => document.querySelector("comment-form");
+    for (const [name, key, value] of VERDICTS) {
+      shortcuts.add(name, key, () => here()?.judge(value), { label: this.form.querySelector(`[value=${value}]`).closest("label").innerText.trim().split("\n")[0] });
+    }
+    for (let number = 1; number <= MOST_KEYS; number += 1) {
+      shortcuts.add(`words-${number}`, String(number), () => here()?.say(number), { label: `${this.querySelector("ol[data-cues]").getAttribute("aria-label")} ${number}` });
+    }
+    shortcuts.add("keep-comment", "enter", () => here()?.form.requestSubmit(), { label: this.form.querySelector("[type=submit].primary").firstChild.textContent.trim(), alone: false });
+    // The film's player listens to the same table; beside no player this form does.
+    if (!listening && !document.querySelector("film-player")) {
+      listening = true;
+      shortcuts.listen();
+    }
+  }
+
+  /** {why, ms, startMs, endMs} of the player. */
+  moment({ why, startMs, endMs }) {
+    if (startMs === null) return;
+    this.fields.start_ms.value = writeTime(startMs);
+    this.fields.end_ms.value = endMs === null ? "" : writeTime(endMs);
+    this.changed();
+    if (why !== "comment") return;
+    this.form.scrollIntoView({ block: "nearest" });
+    (this.fields.who ?? this.fields.happened).focus();
+  }
+
+  judge(value) {
+    this.form.querySelector(`[name=verdict][value=${value}]`).checked = true;
+    this.changed();
+  }
+
+  click(event) {
+    const words = event.target.closest("[data-phrase]");
+    if (words) this.insert(words.dataset.phrase);
+  }
+
+  /** Cue or phrase number so, in the order they are shown. */
+  say(number) {
+    const shown = [...this.querySelectorAll("[data-phrase]")].filter((button) => button.offsetParent);
+    if (shown[number - 1]) this.insert(shown[number - 1].dataset.phrase);
+  }
+
+  insert(words) {
+    const field = this.fields.do_instead;
+    const now = field.value.trim();
+    field.value = now ? `${now.replace(/[;,.]$/, "")}; ${words}` : words.charAt(0).toUpperCase() + words.slice(1);
+    field.focus();
+    this.changed();
+  }
+
+  changed() {
+    this.show();
+    clearTimeout(this.later);
+    this.later = setTimeout(() => this.showStill(), STILL_AFTER_MS);
+    this.keep();
+  }
+
+  show() {
+    const skill = this.fields.skill.value;
+    const list = this.querySelector("ol[data-cues]");
+    const cues = this.querySelector("skill-picker").cues;
+    if (list.dataset.of !== skill) {
+      list.dataset.of = skill;
+      list.hidden = !cues.length;
+      list.replaceChildren(...cues.map((cue) => {
+        const row = document.createElement("li");
+        row.append(Object.assign(document.createElement("button"), { type: "button", className: "cue", textContent: cue }));
+        row.firstChild.dataset.phrase = cue;
+        return row;
+      }));
+    }
+    for (const row of this.querySelectorAll(".phrases li")) row.hidden = Boolean(row.dataset.skill) && row.dataset.skill !== skill;
+    this.number();
+    const verdict = this.fields.verdict.value;
+    this.querySelector("[data-needed]").hidden = verdict !== "not_yet" || Boolean(this.fields.do_instead.value.trim());
+  }
+
+  /** Writes the key in front of each cue and phrase. */
+  number() {
+    const rows = [...this.querySelectorAll("[data-phrase]")].filter((button) => !button.closest("[hidden]"));
+    rows.forEach((button, index) => {
+      button.querySelector("kbd")?.remove();
+      if (index >= MOST_KEYS) return;
+      button.prepend(Object.assign(document.createElement("kbd"), { textContent: `Alt+${index + 1}` }));
+    });
+  }
+
+  showStill() {
+    const start = readTime(this.fields.start_ms.value);
+    if (start === null) {
+      this.image.hidden = true;
+      return;
+    }
+    const address = `${this.getAttribute("still")}?ms=${start}`;
+    if (this.image.getAttribute("src") !== address) this.image.src = address;
+    else if (this.image.complete && this.image.naturalWidth) this.image.hidden = false;
+  }
+
+  keep() {
+    const typed = [...new FormData(this.form)].filter(([name]) => !["csrfmiddlewaretoken", "next"].includes(name));
+    try {
+      sessionStorage.setItem(this.place, JSON.stringify(typed));
+    } catch {
+      // storage may be closed to us; then a reload loses what is typed
+    }
+  }
+
+  forget(place) {
+    try {
+      sessionStorage.removeItem(place);
+    } catch {
+      // nothing was kept there either
+    }
+  }
+
+  restore() {
+    let typed = [];
+    try {
+      typed = JSON.parse(sessionStorage.getItem(this.place) ?? "[]");
+    } catch {
+      return;
+    }
+    for (const [name, value] of typed) {
+      if (name === "verdict") this.judge(value);
+      else if (name !== "players" && this.fields[name]) this.fields[name].value = value;
+    }
+    const picker = this.querySelector("player-picker");
+    if (typed.length && picker) picker.picked = typed.filter(([name]) => name === "players").map(([, key]) => key);
+  }
+}
+
+customElements.define("comment-form", CommentForm);

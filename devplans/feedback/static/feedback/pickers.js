@@ -1,0 +1,163 @@
+import { Offer, plain } from "./picker.js";
+
+function begins(text, typed) {
+  const words = plain(text);
+  return words.startsWith(typed) || words.split(/[\s-]+/).some((word) => word.startsWith(typed));
+}
+
+/**
+ * <player-picker>: several players in one box, by number or name. What is picked stands above the
+ * box with a hidden field each; what is still typed goes along in the box.
+ */
+class PlayerPicker extends HTMLElement {
+  connectedCallback() {
+    this.stop = new AbortController();
+    const { signal } = this.stop;
+    this.input = this.querySelector("input[type=text]");
+    this.chips = this.querySelector(".chips");
+    this.words = this.querySelector("template").dataset;
+    const choices = [...this.querySelectorAll("datalist option")];
+    this.offer = new Offer(this.input, {
+      choices,
+      matches: (choice, typed) => this.fits(choice, plain(typed).replace(/^#/, "")),
+      pick: (choice) => this.pick(choice),
+      label: this.words.found,
+      signal,
+    });
+    this.input.addEventListener("input", () => this.typed(), { signal });
+    this.input.addEventListener("keydown", (event) => this.key(event), { signal });
+    this.chips.addEventListener("click", (event) => {
+      if (event.target.closest(".chip-off")) this.remove(event.target.closest(".chip"));
+    }, { signal });
+  }
+
+  disconnectedCallback() {
+    this.stop.abort();
+  }
+
+  fits(choice, typed) {
+    if (this.has(choice)) return false;
+    if (/^\d+$/.test(typed)) return choice.dataset.number.startsWith(typed);
+    return begins(choice.dataset.name, typed);
+  }
+
+  has(choice) {
+    return Boolean(this.chips.querySelector(`input[value="${choice.dataset.id}"]`));
+  }
+
+  /** The words before a space or comma are picked where they mean one player. */
+  typed() {
+    const parts = this.input.value.split(/([\s,;]+)/);
+    const last = parts.pop();
+    let rest = "";
+    for (let index = 0; index < parts.length; index += 2) {
+      const one = this.only(parts[index]);
+      if (one) this.add(one);
+      else rest += parts[index] + (parts[index + 1] ?? "");
+    }
+    if (rest + last !== this.input.value) this.input.value = rest + last;
+    this.offer.show(this.input.value.trim());
+  }
+
+  only(word) {
+    const typed = plain(word).replace(/^#/, "");
+    const open = this.offer.choices;
+    const exact = open.filter((choice) => choice.dataset.number === typed);
+    if (exact.length === 1) return exact[0];
+    const named = /^\d*$/.test(typed) ? [] : open.filter((choice) => begins(choice.dataset.name, typed));
+    return named.length === 1 ? named[0] : null;
+  }
+
+  pick(choice) {
+    this.add(choice);
+    this.input.value = "";
+    this.input.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+
+  add(choice) {
+    if (this.has(choice)) return;
+    const chip = document.createElement("li");
+    chip.className = "chip";
+    const key = Object.assign(document.createElement("input"), { type: "hidden", name: "players", value: choice.dataset.id });
+    const number = Object.assign(document.createElement("span"), { className: "number", textContent: choice.dataset.number });
+    const off = Object.assign(document.createElement("button"), { type: "button", className: "chip-off", textContent: "×" });
+    off.setAttribute("aria-label", `${this.words.off} ${choice.dataset.name}`);
+    chip.append(key, number, ` ${choice.dataset.name} `, off);
+    this.chips.append(chip);
+    this.dispatchEvent(new Event("change", { bubbles: true }));
+  }
+
+  remove(chip) {
+    chip.remove();
+    this.input.focus();
+    this.dispatchEvent(new Event("change", { bubbles: true }));
+  }
+
+  /** The players whose keys these are, in place of those picked now. */
+  set picked(keys) {
+    this.chips.replaceChildren();
+    for (const choice of this.offer.choices) if (keys.includes(choice.dataset.id)) this.add(choice);
+  }
+
+  key(event) {
+    if (event.key === "Enter" && !event.altKey) {
+      const typed = this.input.value.trim();
+      const one = typed && this.only(typed);
+      if (one) {
+        event.preventDefault();
+        this.offer.take(one);
+        return;
+      }
+    }
+    if (this.offer.key(event)) return;
+    if (event.key === "Backspace" && !this.input.value) {
+      const last = this.chips.lastElementChild;
+      if (last) this.remove(last);
+    } else if (event.key === "Enter" && !event.altKey && !this.input.value.trim()) {
+      event.preventDefault();
+      this.closest("form").elements.skill.focus();
+    }
+  }
+}
+
+/** <skill-picker>: a few letters find the skill; `cues` are those of the one that is named. */
+class SkillPicker extends HTMLElement {
+  connectedCallback() {
+    this.stop = new AbortController();
+    const { signal } = this.stop;
+    this.input = this.querySelector("input");
+    const choices = [...this.querySelectorAll("datalist option")];
+    this.offer = new Offer(this.input, {
+      choices,
+      matches: (choice, typed) => begins(choice.value, plain(typed)),
+      pick: (choice) => this.pick(choice),
+      label: this.querySelector("label").firstChild.textContent.trim(),
+      signal,
+    });
+    this.input.addEventListener("input", () => {
+      this.offer.show(this.named() ? "" : this.input.value.trim());
+    }, { signal });
+    this.input.addEventListener("keydown", (event) => this.offer.key(event), { signal });
+  }
+
+  disconnectedCallback() {
+    this.stop.abort();
+  }
+
+  named() {
+    const typed = plain(this.input.value);
+    return this.offer.choices.find((choice) => plain(choice.value) === typed);
+  }
+
+  get cues() {
+    return JSON.parse(this.named()?.dataset.cues ?? "[]");
+  }
+
+  pick(choice) {
+    this.input.value = choice.value;
+    this.input.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+}
+
+customElements.define("player-picker", PlayerPicker);
+customElements.define("skill-picker", SkillPicker);
