@@ -10,7 +10,9 @@ from django.utils.translation import gettext as _
 
 from devplans.core.days import today
 from devplans.core.errors import DomainError
-from devplans.people.models import Player, Squad
+from devplans.people import access
+from devplans.people.access import Action
+from devplans.people.models import Player, Squad, User
 
 NUMBER = re.compile(r"\d{1,3}")
 PLAYER_FIELDS = ("first_name", "last_name", "born_on", "grade", "hand", "email")
@@ -55,6 +57,18 @@ def check_number(squad: Squad, number: str, day: date, *, player: Player | None 
         words = {"name": other.player.full_name, "number": number}
         raise DomainError("number.taken", message % words, field="number")
     return number
+
+
+def check_age(actor: User, player: Player, born_on: date | None) -> None:
+    """A player whom the club counts as a minor becomes an adult by a director's word only.
+
+    An adult has no guardian on his threads, so this is not for one coach to decide.
+    """
+    if not player.is_minor() or Player(born_on=born_on).is_minor():
+        return
+    if not access.allows(actor, Action.RUN_CLUB, player.club):
+        message = _("By this date the player would be an adult: a director has to enter it.")
+        raise DomainError("born_on.adult", message, field="born_on")
 
 
 def same_person(club: Any, first_name: str, last_name: str, born_on: date | None) -> Player | None:

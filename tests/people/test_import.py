@@ -67,9 +67,11 @@ def test_planning_writes_nothing(cast):
         ("44,New,Person,,,,Someone,no@body", "not an email address"),
         ("44,New,Person,,,both@people.example,Someone,both@people.example", "address each"),
         ("44,Luc,Okafor,,,,,", "in another squad"),
+        ("44,Nobody,Known,1999-01-01,,,,", "a director has to enter it"),
     ],
 )
 def test_a_row_that_cannot_be_used_is_named(cast, line, said):
+    make.make_player(squad=cast.squad, first_name="Nobody", last_name="Known", born_on=None)
     before = everything()
     found = plan(cast, TWO[0], line)
     [(number, reason)] = found.problems

@@ -46,6 +46,19 @@ def test_what_is_not_added(cast, fields, code):
     assert Player.objects.count() == before
 
 
+@pytest.mark.parametrize("known", [True, False])
+def test_a_coach_alone_makes_no_adult_of_a_minor(cast, known):
+    if not known:
+        cast.kid.born_on = None
+        cast.kid.save(update_fields=["born_on"])
+    grown = {"player": cast.kid, "born_on": today() - timedelta(days=365 * 20)}
+    refused("born_on.adult", lambda: services.change_player(actor=cast.coach, **grown))
+    cast.kid.refresh_from_db()
+    assert cast.kid.is_minor()
+    services.change_player(actor=cast.director, **grown)
+    assert not cast.kid.is_minor()
+
+
 def test_two_people_of_one_name_differ_by_birth_date(cast):
     born_on = cast.kid.born_on - timedelta(days=300)
     services.add_player(

@@ -11,7 +11,7 @@ from devplans.core.days import today
 from devplans.core.errors import DomainError
 from devplans.people import access
 from devplans.people.access import Action
-from devplans.people.checks import check_number, check_player, clean_address, same_person
+from devplans.people.checks import check_age, check_number, check_player, clean_address, same_person
 from devplans.people.models import Invitation, Player, Squad, User
 from devplans.people.rosterfile import RosterFile, RosterRow
 from devplans.people.services.invitations import Kind, invite
@@ -131,6 +131,8 @@ def _plan_row(
         check_number(squad, row.number, today(), player=player)
     if player:
         planned.changes = {k: v for k, v in wanted.items() if v and v != getattr(player, k)}
+        if "born_on" in planned.changes:
+            check_age(actor, player, row.born_on)
         planned.changes.pop("first_name", None)
         planned.changes.pop("last_name", None)
     if place and row.number and row.number != place.number:

@@ -9,7 +9,7 @@ from devplans.core.days import today
 from devplans.core.errors import DomainError
 from devplans.people import access
 from devplans.people.access import Action
-from devplans.people.checks import check_number, check_player, same_person
+from devplans.people.checks import check_age, check_number, check_player, same_person
 from devplans.people.models import Guardianship, Player, Squad, SquadPlayer, User
 
 
@@ -38,9 +38,14 @@ def add_player(*, actor: User, squad: Squad, number: str = "", **fields: Any) ->
 
 @transaction.atomic
 def change_player(*, actor: User, player: Player, **fields: Any) -> Player:
-    """Change names, birth date, grade, hand or address of a player."""
+    """Change names, birth date, grade, hand or address of a player.
+
+    Raises DomainError with the field, "born_on.adult" where only a director may make him an adult.
+    """
     access.require(actor, Action.KEEP_ROSTER, player)
     found = check_player(fields)
+    if "born_on" in found:
+        check_age(actor, player, found["born_on"])
     changed = [name for name, new in found.items() if new != getattr(player, name)]
     for name in changed:
         setattr(player, name, found[name])
