@@ -1,7 +1,12 @@
+import smtplib
+from datetime import timedelta
+
 import pytest
 from django.core import mail
 from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
 
+from devplans.core import outbox
 from devplans.core.models import Message
 from tests.accounts.steps import CODE, CONFIRM, ask_for_code, is_signed_in, sign_in
 from tests.people.steps import link_in
@@ -107,3 +112,27 @@ def test_the_form_has_the_fields_that_others_rely_on(client, db):
     assert 'name="login"' in page
     assert 'name="password"' in page
     assert CODE in page
+
+
+def test_a_code_that_comes_too_late_is_wiped_and_not_sent(cast, client):
+    client.post(CODE, {"email": cast.guardian.email})
+    hours_ago = timezone.now() - timedelta(hours=2)
+    Message.objects.update(created_at=hours_ago, not_before=hours_ago)
+    row = Message.objects.get()
+    assert not outbox.send_message(message_id=row.pk)
+    row.refresh_from_db()
+    assert (row.state, row.text) == (Message.State.WITHDRAWN, "")
+    assert mail.outbox == []
+
+
+def test_a_code_that_cannot_be_sent_is_wiped(cast, client, monkeypatch):
+    client.post(CODE, {"email": cast.guardian.email})
+    row = Message.objects.get()
+
+    def refuse(_mail):
+        raise smtplib.SMTPRecipientsRefused({row.address: (550, b"no such box")})
+
+    monkeypatch.setattr("django.core.mail.message.EmailMessage.send", refuse)
+    assert not outbox.send_message(message_id=row.pk)
+    row.refresh_from_db()
+    assert (row.state, row.text) == (Message.State.FAILED, "")
