@@ -21,7 +21,7 @@ class Mail:
 
     @property
     def text(self) -> str:
-        return self.message.get_body(("plain",)).get_content()
+        return self.message.get_body(("plain",)).get_content().replace("\r\n", "\n")
 
     @property
     def html(self) -> str:
