@@ -59,9 +59,19 @@ def roster(film: Film, *, extra: Iterable[Player] = ()) -> list[Entry]:
         entry = found.setdefault(row.player_id, Entry(row.player))
         if row.number and row.number not in entry.numbers:
             entry.numbers.append(row.number)
-    for player in extra:
-        found.setdefault(player.pk, Entry(player))
+    gone = {player.pk: Entry(player) for player in extra if player.pk not in found}
+    if gone:
+        _add_old_numbers(film, gone)
+    found |= gone
     return sorted(found.values(), key=by_number)
+
+
+def _add_old_numbers(film: Film, gone: dict[UUID, Entry]) -> None:
+    """What a player who left once wore still means him in words about this film."""
+    rows = SquadPlayer.objects.filter(squad=film.squad_id, player__in=gone)
+    for player_id, number in rows.order_by("-since").values_list("player", "number"):
+        if number and number not in gone[player_id].numbers:
+            gone[player_id].numbers.append(number)
 
 
 def _held(row: SquadPlayer, day: date) -> bool:

@@ -37,7 +37,10 @@ export class Offer {
 
   /** Shows what fits `typed`; returns it. */
   show(typed) {
-    this.found = typed ? this.choices.filter((choice) => this.matches(choice, typed)).slice(0, this.most) : [];
+    // What begins so as a whole comes before what only holds a word that does.
+    const rank = (choice) => Number(!plain(choice.value).startsWith(plain(typed)));
+    const fitting = typed ? this.choices.filter((choice) => this.matches(choice, typed)) : [];
+    this.found = fitting.sort((one, other) => rank(one) - rank(other)).slice(0, this.most);
     this.list.replaceChildren(...this.found.map((choice, index) => {
       const row = document.createElement("li");
       row.id = `${this.list.id}-${index}`;

@@ -1,0 +1,3 @@
+from tests.feedback.conftest import room
+
+__all__ = ["room"]
