@@ -22,6 +22,7 @@ customElements.define("check-pages", class extends HTMLElement {
       .add("edit", "enter", () => this.page().querySelector("[data-edit]")?.click())
       .add("hold", "h", () => this.hold())
       .listen({ signal });
+    for (const link of this.links) link.addEventListener("keydown", (event) => this.enter(event), { signal });
     for (const button of this.querySelectorAll("[data-leave]")) button.hidden = false;
     this.leave();
     this.show(location.hash.slice(1));
@@ -50,6 +51,13 @@ customElements.define("check-pages", class extends HTMLElement {
     history.replaceState(null, "", `#${this.pages[to].id}`);
     this.show(this.pages[to].id);
     this.links[to].focus();
+  }
+
+  /** Enter on the player who is shown already goes on to his first comment. */
+  enter(event) {
+    if (event.key !== "Enter" || this.links.indexOf(event.currentTarget) !== this.at) return;
+    event.preventDefault();
+    this.page().querySelector("[data-edit]")?.click();
   }
 
   hold() {
