@@ -10,6 +10,7 @@ from uuid import UUID, uuid4
 
 import pytest
 from PIL import Image
+from playwright.sync_api import expect
 
 from tests.e2e import clubs, gym, letters, steps
 from tests.film import films
@@ -97,6 +98,9 @@ def land_it(club, people, mailbox) -> None:
     assert "Flew past." in kid.text()
     assert "Sprint then short steps" in kid.text()
     assert "your mother can read what you write here" in kid.text().replace("\n", " ")
+    # Neither here nor there does a page of one player name the other.
+    people["mate"].go("/today/")
+    assert "Flew past." in people["mate"].text()
     kid.press("I see it")
     assert "You said “I see it”." in kid.text()
     kid.page.locator("details.ask summary").tap()
@@ -205,6 +209,7 @@ def tell_it(club, people, portal, mailbox, logged, *, film: str) -> None:
             assert other not in mails[role].everything()
     pictures_as_agreed(mails, film)
     summary_opens(people["family"], mails["family"], club, logged["kid"])
+    archive_opens(people["family"], week)
     one_click_stops_it(club, portal, mailbox, mails)
 
 
@@ -260,6 +265,16 @@ def summary_opens(guardian, mail, club, bodies) -> None:
     assert int(found.group(1)) >= made
     assert int(found.group(2)) >= tried
     assert "Flew past." in guardian.text()
+
+
+def archive_opens(guardian, week: str) -> None:
+    """On the web the mail reads as it was sent, and its picture comes from the portal."""
+    guardian.go("/digests/")
+    with guardian.page.expect_response("**/feedback/deliveries/*/still/") as still:
+        guardian.page.locator("main a", has_text=week).first.click()
+    assert still.value.status in {200, 304}
+    letter = guardian.page.frame_locator("iframe")
+    expect(letter.get_by_role("heading", name="Isaura’s week")).to_be_visible()
 
 
 def one_click_stops_it(club, portal, mailbox, mails) -> None:
