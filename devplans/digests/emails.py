@@ -1,6 +1,7 @@
 """A digest as a mail: the same parts as HTML and as text."""
 
 from dataclasses import dataclass, field
+from typing import Any
 from uuid import UUID
 
 import css_inline
@@ -69,12 +70,17 @@ def render(digest: Digest, *, unsubscribe_url: str) -> Letter:
         "reason": reason(digest),
         "unsubscribe_url": unsubscribe_url,
     }
-    pictures = [part["picture"] for part in digest.facts.get("parts", []) if part["picture"]]
+    pictures = [part for part in digest.facts.get("parts", []) if part["picture"]]
     only = digest.facts["parts"][0]["player"] if len(digest.facts.get("parts", [])) == 1 else None
     return Letter(
         subject=subject,
         text=render_to_string("digests/email/digest.txt", context),
         html=_inliner.inline(render_to_string("digests/email/digest.html", context)),
-        inline=[{"cid": one["cid"], "key": one["key"], "type": "image/jpeg"} for one in pictures],
+        inline=[_inline(part) for part in pictures],
         player_id=UUID(only) if only else None,
     )
+
+
+def _inline(part: dict[str, Any]) -> dict[str, str]:
+    """The picture names its player, so that a consent withdrawn in time still takes it out."""
+    return {**part["picture"], "type": "image/jpeg", "player_id": part["player"]}

@@ -119,7 +119,7 @@ class Season:
         """A game `week` weeks ago: some of the moments become comments, sent in the days after."""
         day = last_saturday(self.now) - timedelta(weeks=week)
         film = self.film(squad, day)
-        sent_at = local(squad.club, day + timedelta(days=1 + week % 3), 16 + week % 4)
+        sent_at = local(squad.club, day + timedelta(days=1), 14 + week)
         for moment in self.chance.sample(MOMENTS, 6):
             self.comment(film, moment, sent_at=sent_at)
 
