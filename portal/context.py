@@ -40,12 +40,12 @@ PLACES: dict[Role, tuple[Place, ...]] = {
         Place(_("Squads"), "people:squads", ("people",)),
         Place(_("Players"), "people:players", ("goals", "workouts")),
         Place(_("Staff"), "people:staff"),
-        Place(_("Weekly pages"), "digests:archive", ("digests",)),
+        Place(_("Digests"), "digests:archive", ("digests",)),
     ),
     Role.GUARDIAN: (
         Place(_("Family"), "home:family", ("feedback", "progress")),
         Place(_("Calendar"), "schedule:calendar", ("schedule",)),
-        Place(_("Weekly pages"), "digests:archive", ("digests",)),
+        Place(_("Digests"), "digests:archive", ("digests",)),
         Place(_("Me"), "people:me", ("people",)),
     ),
     Role.PLAYER: (

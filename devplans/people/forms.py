@@ -94,7 +94,7 @@ class ClubForm(forms.ModelForm):
         choices=zones,
         help_text=_("Weeks, dates and mails go by the clock of this place."),
     )
-    digest_day = forms.TypedChoiceField(label=_("Weekly pages go out on"), choices=DAYS, coerce=int)
+    digest_day = forms.TypedChoiceField(label=_("Weekly digests go out on"), choices=DAYS, coerce=int)
     digest_hour = forms.TypedChoiceField(label=_("at"), choices=HOURS, coerce=int)
     quiet_from_hour = forms.TypedChoiceField(
         label=_("No notices to minors from"), choices=HOURS, coerce=int
@@ -145,7 +145,7 @@ class SetUpForm(forms.Form):
     )
     rule_set = forms.ChoiceField(label=_("Court and rules"), choices=Club.RuleSet.choices)
     digest_day = forms.TypedChoiceField(
-        label=_("Weekly pages go out on"), choices=DAYS, coerce=int, initial=0
+        label=_("Weekly digests go out on"), choices=DAYS, coerce=int, initial=0
     )
     digest_hour = forms.TypedChoiceField(label=_("at"), choices=HOURS, coerce=int, initial=16)
     season_name = forms.CharField(

@@ -5,6 +5,7 @@ from csp.decorators import csp_replace
 from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
 from django.views.decorators.clickjacking import xframe_options_sameorigin
 from django.views.decorators.http import require_GET
 
@@ -20,7 +21,7 @@ def mails(request: HttpRequest) -> HttpResponse:
     if not settings.DEMO:
         raise Http404
     rows = Message.objects.sent_to(request.user)[:SHOWN]
-    return render(request, "demo/mails.html", {"rows": rows})
+    return render(request, "demo/mails.html", {"rows": rows, "now": timezone.now()})
 
 
 @require_GET

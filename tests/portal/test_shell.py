@@ -13,7 +13,8 @@ from portal import context
 @pytest.fixture
 def every_place(monkeypatch):
     """All places exist; their addresses are their routes."""
-    monkeypatch.setattr(context, "address", lambda route: f"/{route.replace(':', '/')}/")
+    shown = lambda place, player: f"/{place.route.replace(':', '/')}/"  # noqa: E731
+    monkeypatch.setattr(context, "address", shown)
 
 
 def request_of(user, where: str = "/", namespace: str = ""):
@@ -35,9 +36,9 @@ def current(request) -> list[str]:
     ("name", "places"),
     [
         ("coach", ["Waiting for you", "Film", "Players", "Calendar", "Squad", "Drills"]),
-        ("director", ["Club", "Squads", "Progress", "Weekly pages"]),
-        ("guardian", ["Family", "Calendar", "Weekly pages", "Me"]),
-        ("player", ["Today", "Work", "Log", "Me"]),
+        ("director", ["Club", "Squads", "Players", "Staff", "Digests"]),
+        ("guardian", ["Family", "Calendar", "Digests", "Me"]),
+        ("player", ["Today", "Work", "Log", "Progress", "Me"]),
         ("stranger", []),
         ("ex_guardian", []),
     ],
@@ -51,13 +52,13 @@ def test_several_roles_share_one_navigation_without_repeats(cast, every_place):
     request = request_of(cast.coach)
     items = list(context.navigation(request)["nav_items"])
     assert [str(i.label) for i in items if i.starts_group] == ["Club"]
-    assert [str(i.label) for i in items][-3:] == ["Club", "Progress", "Weekly pages"]
+    assert [str(i.label) for i in items][-3:] == ["Club", "Staff", "Digests"]
     assert len({i.url for i in items}) == len(items) == 9
     assert not context.navigation(request)["nav_as_bar"]
 
 
 def test_a_place_that_does_not_exist_is_left_out(cast, monkeypatch):
-    monkeypatch.setattr(context, "address", lambda route: "/w/" if route == "goals:work" else "")
+    monkeypatch.setattr(context, "address", lambda place, player: "/w/" if place.route == "goals:work" else "")
     assert labels(request_of(cast.player)) == ["Work"]
 
 

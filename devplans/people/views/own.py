@@ -14,7 +14,7 @@ MAIL_KINDS = [
     ("notice", gettext_lazy("When there is something new from film")),
     ("reply", gettext_lazy("When somebody answers in a thread")),
     ("question", gettext_lazy("When a player or guardian asks a question")),
-    ("digest", gettext_lazy("The weekly page")),
+    ("digest", gettext_lazy("The weekly digest")),
 ]
 
 
