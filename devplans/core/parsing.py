@@ -1,4 +1,4 @@
-"""Apart from `rest`, since REST framework reads its parsers while its own views are being imported."""
+"""Apart from `rest`: REST framework reads its parsers while its views are being imported."""
 
 from typing import Any
 

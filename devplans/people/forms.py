@@ -94,7 +94,9 @@ class ClubForm(forms.ModelForm):
         choices=zones,
         help_text=_("Weeks, dates and mails go by the clock of this place."),
     )
-    digest_day = forms.TypedChoiceField(label=_("Weekly digests go out on"), choices=DAYS, coerce=int)
+    digest_day = forms.TypedChoiceField(
+        label=_("Weekly digests go out on"), choices=DAYS, coerce=int
+    )
     digest_hour = forms.TypedChoiceField(label=_("at"), choices=HOURS, coerce=int)
     quiet_from_hour = forms.TypedChoiceField(
         label=_("No notices to minors from"), choices=HOURS, coerce=int

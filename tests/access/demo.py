@@ -6,7 +6,12 @@ from tests.access import row
 
 def things(cast: Any) -> None:
     cast.mail = queue_message(
-        key="demo", kind="notice", address=cast.guardian.email, recipient=cast.guardian, subject="S", text="T"
+        key="demo",
+        kind="notice",
+        address=cast.guardian.email,
+        recipient=cast.guardian,
+        subject="S",
+        text="T",
     )
 
 

@@ -58,7 +58,9 @@ def test_several_roles_share_one_navigation_without_repeats(cast, every_place):
 
 
 def test_a_place_that_does_not_exist_is_left_out(cast, monkeypatch):
-    monkeypatch.setattr(context, "address", lambda place, player: "/w/" if place.route == "goals:work" else "")
+    monkeypatch.setattr(
+        context, "address", lambda place, player: "/w/" if place.route == "goals:work" else ""
+    )
     assert labels(request_of(cast.player)) == ["Work"]
 
 

@@ -5,50 +5,99 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='Drill',
+            name="Drill",
             fields=[
-                ('id', models.UUIDField(default=devplans.core.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('slug', models.SlugField(max_length=60)),
-                ('name', models.CharField(max_length=80, verbose_name='name')),
-                ('counts', models.CharField(choices=[('makes', 'makes'), ('reps', 'reps'), ('seconds', 'seconds')], max_length=10, verbose_name='counts')),
-                ('sides', models.CharField(choices=[('both', 'both sides'), ('weak', 'weak side'), ('none', 'no side')], default='none', max_length=10, verbose_name='sides')),
-                ('default_sets', models.PositiveSmallIntegerField(default=3, verbose_name='sets')),
-                ('default_per_set', models.PositiveSmallIntegerField(default=10, verbose_name='per set')),
-                ('minutes', models.PositiveSmallIntegerField(default=8, verbose_name='minutes')),
-                ('players_needed', models.PositiveSmallIntegerField(default=1, verbose_name='players needed')),
-                ('needs', models.CharField(blank=True, max_length=80, verbose_name='needs')),
-                ('how', models.TextField(blank=True, verbose_name='how')),
-                ('retired_at', models.DateTimeField(blank=True, null=True)),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=devplans.core.ids.uuid7,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                ("slug", models.SlugField(max_length=60)),
+                ("name", models.CharField(max_length=80, verbose_name="name")),
+                (
+                    "counts",
+                    models.CharField(
+                        choices=[("makes", "makes"), ("reps", "reps"), ("seconds", "seconds")],
+                        max_length=10,
+                        verbose_name="counts",
+                    ),
+                ),
+                (
+                    "sides",
+                    models.CharField(
+                        choices=[
+                            ("both", "both sides"),
+                            ("weak", "weak side"),
+                            ("none", "no side"),
+                        ],
+                        default="none",
+                        max_length=10,
+                        verbose_name="sides",
+                    ),
+                ),
+                ("default_sets", models.PositiveSmallIntegerField(default=3, verbose_name="sets")),
+                (
+                    "default_per_set",
+                    models.PositiveSmallIntegerField(default=10, verbose_name="per set"),
+                ),
+                ("minutes", models.PositiveSmallIntegerField(default=8, verbose_name="minutes")),
+                (
+                    "players_needed",
+                    models.PositiveSmallIntegerField(default=1, verbose_name="players needed"),
+                ),
+                ("needs", models.CharField(blank=True, max_length=80, verbose_name="needs")),
+                ("how", models.TextField(blank=True, verbose_name="how")),
+                ("retired_at", models.DateTimeField(blank=True, null=True)),
             ],
             options={
-                'ordering': ['players_needed', 'name'],
+                "ordering": ["players_needed", "name"],
             },
         ),
         migrations.CreateModel(
-            name='Skill',
+            name="Skill",
             fields=[
-                ('id', models.UUIDField(default=devplans.core.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('slug', models.SlugField(max_length=60)),
-                ('family', models.CharField(max_length=40, verbose_name='family')),
-                ('name', models.CharField(max_length=80, verbose_name='name')),
-                ('opportunity', models.CharField(max_length=200, verbose_name='what counts as a chance')),
-                ('cues', models.JSONField(default=list, help_text='Short phrases, most important first.', verbose_name='cues')),
-                ('retired_at', models.DateTimeField(blank=True, null=True)),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=devplans.core.ids.uuid7,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                ("slug", models.SlugField(max_length=60)),
+                ("family", models.CharField(max_length=40, verbose_name="family")),
+                ("name", models.CharField(max_length=80, verbose_name="name")),
+                (
+                    "opportunity",
+                    models.CharField(max_length=200, verbose_name="what counts as a chance"),
+                ),
+                (
+                    "cues",
+                    models.JSONField(
+                        default=list,
+                        help_text="Short phrases, most important first.",
+                        verbose_name="cues",
+                    ),
+                ),
+                ("retired_at", models.DateTimeField(blank=True, null=True)),
             ],
             options={
-                'ordering': ['family', 'name'],
+                "ordering": ["family", "name"],
             },
         ),
     ]

@@ -5,44 +5,67 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('catalogue', '0001_initial'),
-        ('people', '0001_initial'),
+        ("catalogue", "0001_initial"),
+        ("people", "0001_initial"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='drill',
-            name='club',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='drills', to='people.club'),
+            model_name="drill",
+            name="club",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="drills",
+                to="people.club",
+            ),
         ),
         migrations.AddField(
-            model_name='skill',
-            name='club',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='skills', to='people.club'),
+            model_name="skill",
+            name="club",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="skills",
+                to="people.club",
+            ),
         ),
         migrations.AddField(
-            model_name='drill',
-            name='skill',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='drills', to='catalogue.skill'),
+            model_name="drill",
+            name="skill",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="drills",
+                to="catalogue.skill",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='skill',
-            constraint=models.UniqueConstraint(condition=models.Q(('club', None)), fields=('slug',), name='one_shipped_skill_per_slug'),
+            model_name="skill",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("club", None)),
+                fields=("slug",),
+                name="one_shipped_skill_per_slug",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='skill',
-            constraint=models.UniqueConstraint(fields=('club', 'slug'), name='one_skill_per_slug'),
+            model_name="skill",
+            constraint=models.UniqueConstraint(fields=("club", "slug"), name="one_skill_per_slug"),
         ),
         migrations.AddConstraint(
-            model_name='drill',
-            constraint=models.UniqueConstraint(condition=models.Q(('club', None)), fields=('slug',), name='one_shipped_drill_per_slug'),
+            model_name="drill",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("club", None)),
+                fields=("slug",),
+                name="one_shipped_drill_per_slug",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='drill',
-            constraint=models.UniqueConstraint(fields=('club', 'slug'), name='one_drill_per_slug'),
+            model_name="drill",
+            constraint=models.UniqueConstraint(fields=("club", "slug"), name="one_drill_per_slug"),
         ),
     ]

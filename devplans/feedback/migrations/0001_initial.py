@@ -5,68 +5,112 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='Clip',
+            name="Clip",
             fields=[
-                ('id', models.UUIDField(default=devplans.core.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('version', models.PositiveSmallIntegerField()),
-                ('start_ms', models.PositiveIntegerField()),
-                ('end_ms', models.PositiveIntegerField()),
-                ('state', models.CharField(choices=[('waiting', 'Waiting'), ('ready', 'Ready'), ('failed', 'Failed')], default='waiting', max_length=10)),
-                ('video_key', models.CharField(blank=True, max_length=200)),
-                ('still_key', models.CharField(blank=True, max_length=200)),
-                ('problem', models.CharField(blank=True, max_length=300)),
-                ('lease_until', models.DateTimeField(null=True)),
-                ('lease_token', models.UUIDField(null=True)),
-                ('attempts', models.PositiveSmallIntegerField(default=0)),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=devplans.core.ids.uuid7,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                ("version", models.PositiveSmallIntegerField()),
+                ("start_ms", models.PositiveIntegerField()),
+                ("end_ms", models.PositiveIntegerField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("waiting", "Waiting"), ("ready", "Ready"), ("failed", "Failed")],
+                        default="waiting",
+                        max_length=10,
+                    ),
+                ),
+                ("video_key", models.CharField(blank=True, max_length=200)),
+                ("still_key", models.CharField(blank=True, max_length=200)),
+                ("problem", models.CharField(blank=True, max_length=300)),
+                ("lease_until", models.DateTimeField(null=True)),
+                ("lease_token", models.UUIDField(null=True)),
+                ("attempts", models.PositiveSmallIntegerField(default=0)),
             ],
         ),
         migrations.CreateModel(
-            name='Comment',
+            name="Comment",
             fields=[
-                ('id', models.UUIDField(default=devplans.core.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('verdict', models.CharField(choices=[('did_it', 'did it'), ('not_yet', 'not yet'), ('note', 'note')], max_length=10)),
-                ('start_ms', models.PositiveIntegerField()),
-                ('end_ms', models.PositiveIntegerField(blank=True, null=True)),
-                ('happened', models.TextField(blank=True)),
-                ('do_instead', models.TextField(blank=True)),
-                ('version', models.PositiveSmallIntegerField(default=1)),
-                ('handed_over_at', models.DateTimeField(blank=True, null=True)),
-                ('sent_at', models.DateTimeField(blank=True, null=True)),
-                ('sending', models.UUIDField(help_text='Shared by what was sent in one go.', null=True)),
-                ('corrected_at', models.DateTimeField(blank=True, null=True)),
-                ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=devplans.core.ids.uuid7,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                (
+                    "verdict",
+                    models.CharField(
+                        choices=[("did_it", "did it"), ("not_yet", "not yet"), ("note", "note")],
+                        max_length=10,
+                    ),
+                ),
+                ("start_ms", models.PositiveIntegerField()),
+                ("end_ms", models.PositiveIntegerField(blank=True, null=True)),
+                ("happened", models.TextField(blank=True)),
+                ("do_instead", models.TextField(blank=True)),
+                ("version", models.PositiveSmallIntegerField(default=1)),
+                ("handed_over_at", models.DateTimeField(blank=True, null=True)),
+                ("sent_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "sending",
+                    models.UUIDField(help_text="Shared by what was sent in one go.", null=True),
+                ),
+                ("corrected_at", models.DateTimeField(blank=True, null=True)),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
             ],
             options={
-                'ordering': ['-start_ms'],
+                "ordering": ["-start_ms"],
             },
         ),
         migrations.CreateModel(
-            name='CommentVersion',
+            name="CommentVersion",
             fields=[
-                ('id', models.UUIDField(default=devplans.core.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('number', models.PositiveSmallIntegerField()),
-                ('verdict', models.CharField(choices=[('did_it', 'did it'), ('not_yet', 'not yet'), ('note', 'note')], max_length=10)),
-                ('start_ms', models.PositiveIntegerField()),
-                ('end_ms', models.PositiveIntegerField(null=True)),
-                ('happened', models.TextField(blank=True)),
-                ('do_instead', models.TextField(blank=True)),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=devplans.core.ids.uuid7,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                ("number", models.PositiveSmallIntegerField()),
+                (
+                    "verdict",
+                    models.CharField(
+                        choices=[("did_it", "did it"), ("not_yet", "not yet"), ("note", "note")],
+                        max_length=10,
+                    ),
+                ),
+                ("start_ms", models.PositiveIntegerField()),
+                ("end_ms", models.PositiveIntegerField(null=True)),
+                ("happened", models.TextField(blank=True)),
+                ("do_instead", models.TextField(blank=True)),
             ],
             options={
-                'ordering': ['number'],
+                "ordering": ["number"],
             },
         ),
     ]

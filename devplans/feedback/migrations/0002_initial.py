@@ -7,115 +7,208 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('catalogue', '0002_initial'),
-        ('feedback', '0001_initial'),
-        ('film', '0001_initial'),
-        ('people', '0001_initial'),
-        ('threads', '0001_initial'),
+        ("catalogue", "0002_initial"),
+        ("feedback", "0001_initial"),
+        ("film", "0001_initial"),
+        ("people", "0001_initial"),
+        ("threads", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='comment',
-            name='author',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="comment",
+            name="author",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='comment',
-            name='film',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='comments', to='film.film'),
+            model_name="comment",
+            name="film",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="comments", to="film.film"
+            ),
         ),
         migrations.AddField(
-            model_name='comment',
-            name='players',
-            field=models.ManyToManyField(related_name='comments', to='people.player'),
+            model_name="comment",
+            name="players",
+            field=models.ManyToManyField(related_name="comments", to="people.player"),
         ),
         migrations.AddField(
-            model_name='comment',
-            name='skill',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='comments', to='catalogue.skill'),
+            model_name="comment",
+            name="skill",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="comments",
+                to="catalogue.skill",
+            ),
         ),
         migrations.AddField(
-            model_name='clip',
-            name='comment',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='clips', to='feedback.comment'),
+            model_name="clip",
+            name="comment",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="clips",
+                to="feedback.comment",
+            ),
         ),
         migrations.AddField(
-            model_name='commentversion',
-            name='author',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="commentversion",
+            name="author",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='commentversion',
-            name='comment',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='versions', to='feedback.comment'),
+            model_name="commentversion",
+            name="comment",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="versions",
+                to="feedback.comment",
+            ),
         ),
         migrations.AddField(
-            model_name='commentversion',
-            name='skill',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='catalogue.skill'),
+            model_name="commentversion",
+            name="skill",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="catalogue.skill"
+            ),
         ),
         migrations.CreateModel(
-            name='Delivery',
+            name="Delivery",
             fields=[
-                ('thread', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, primary_key=True, related_name='delivery', serialize=False, to='threads.thread')),
-                ('happened', models.TextField(blank=True)),
-                ('do_instead', models.TextField(blank=True)),
-                ('version', models.PositiveSmallIntegerField(default=1)),
-                ('sent_at', models.DateTimeField()),
-                ('seen_at', models.DateTimeField(null=True)),
-                ('seen_version', models.PositiveSmallIntegerField(null=True)),
-                ('opened_by_guardian_at', models.DateTimeField(null=True)),
-                ('understood_at', models.DateTimeField(help_text='"I see it"', null=True)),
-                ('withdrawn_at', models.DateTimeField(null=True)),
-                ('comment', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='deliveries', to='feedback.comment')),
-                ('player', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='deliveries', to='people.player')),
+                (
+                    "thread",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        primary_key=True,
+                        related_name="delivery",
+                        serialize=False,
+                        to="threads.thread",
+                    ),
+                ),
+                ("happened", models.TextField(blank=True)),
+                ("do_instead", models.TextField(blank=True)),
+                ("version", models.PositiveSmallIntegerField(default=1)),
+                ("sent_at", models.DateTimeField()),
+                ("seen_at", models.DateTimeField(null=True)),
+                ("seen_version", models.PositiveSmallIntegerField(null=True)),
+                ("opened_by_guardian_at", models.DateTimeField(null=True)),
+                ("understood_at", models.DateTimeField(help_text='"I see it"', null=True)),
+                ("withdrawn_at", models.DateTimeField(null=True)),
+                (
+                    "comment",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="deliveries",
+                        to="feedback.comment",
+                    ),
+                ),
+                (
+                    "player",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="deliveries",
+                        to="people.player",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-sent_at', '-pk'],
+                "ordering": ["-sent_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='Phrase',
+            name="Phrase",
             fields=[
-                ('id', models.UUIDField(default=devplans.core.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('text', models.CharField(max_length=200)),
-                ('coach', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='phrases', to=settings.AUTH_USER_MODEL)),
-                ('skill', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='catalogue.skill')),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=devplans.core.ids.uuid7,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                ("text", models.CharField(max_length=200)),
+                (
+                    "coach",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="phrases",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "skill",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="+",
+                        to="catalogue.skill",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['created_at'],
+                "ordering": ["created_at"],
             },
         ),
         migrations.AddConstraint(
-            model_name='comment',
-            constraint=models.CheckConstraint(condition=models.Q(('end_ms', None), ('end_ms__gt', models.F('start_ms')), _connector='OR'), name='comment_ends_after_start'),
+            model_name="comment",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("end_ms", None), ("end_ms__gt", models.F("start_ms")), _connector="OR"
+                ),
+                name="comment_ends_after_start",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='comment',
-            constraint=models.CheckConstraint(condition=models.Q(('sent_at', None), models.Q(('verdict', 'not_yet'), _negated=True), models.Q(('do_instead', ''), _negated=True), _connector='OR'), name='sent_not_yet_has_do_instead'),
+            model_name="comment",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("sent_at", None),
+                    models.Q(("verdict", "not_yet"), _negated=True),
+                    models.Q(("do_instead", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="sent_not_yet_has_do_instead",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='clip',
-            constraint=models.UniqueConstraint(fields=('comment', 'version'), name='one_clip_per_version'),
+            model_name="clip",
+            constraint=models.UniqueConstraint(
+                fields=("comment", "version"), name="one_clip_per_version"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='commentversion',
-            constraint=models.UniqueConstraint(fields=('comment', 'number'), name='one_row_per_version'),
+            model_name="commentversion",
+            constraint=models.UniqueConstraint(
+                fields=("comment", "number"), name="one_row_per_version"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='delivery',
-            constraint=models.UniqueConstraint(fields=('comment', 'player'), name='one_delivery_per_player'),
+            model_name="delivery",
+            constraint=models.UniqueConstraint(
+                fields=("comment", "player"), name="one_delivery_per_player"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='phrase',
-            constraint=models.UniqueConstraint(fields=('coach', 'skill', 'text'), name='one_phrase_per_text'),
+            model_name="phrase",
+            constraint=models.UniqueConstraint(
+                fields=("coach", "skill", "text"), name="one_phrase_per_text"
+            ),
         ),
     ]

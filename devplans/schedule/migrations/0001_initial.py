@@ -6,33 +6,68 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('people', '0001_initial'),
+        ("people", "0001_initial"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Event',
+            name="Event",
             fields=[
-                ('id', models.UUIDField(default=devplans.core.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('kind', models.CharField(choices=[('game', 'game'), ('practice', 'practice')], max_length=10)),
-                ('starts_at', models.DateTimeField()),
-                ('ends_at', models.DateTimeField()),
-                ('opponent', models.CharField(blank=True, max_length=80)),
-                ('place', models.CharField(blank=True, max_length=120)),
-                ('series', models.UUIDField(blank=True, help_text='Shared by the dates made by one weekly repeat.', null=True)),
-                ('cancelled_at', models.DateTimeField(blank=True, null=True)),
-                ('squad', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='events', to='people.squad')),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=devplans.core.ids.uuid7,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("game", "game"), ("practice", "practice")], max_length=10
+                    ),
+                ),
+                ("starts_at", models.DateTimeField()),
+                ("ends_at", models.DateTimeField()),
+                ("opponent", models.CharField(blank=True, max_length=80)),
+                ("place", models.CharField(blank=True, max_length=120)),
+                (
+                    "series",
+                    models.UUIDField(
+                        blank=True,
+                        help_text="Shared by the dates made by one weekly repeat.",
+                        null=True,
+                    ),
+                ),
+                ("cancelled_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "squad",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="events",
+                        to="people.squad",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['starts_at'],
-                'indexes': [models.Index(fields=['squad', 'starts_at'], name='schedule_ev_squad_i_69a98a_idx')],
-                'constraints': [models.CheckConstraint(condition=models.Q(('ends_at__gt', models.F('starts_at'))), name='event_ends_after_start')],
+                "ordering": ["starts_at"],
+                "indexes": [
+                    models.Index(
+                        fields=["squad", "starts_at"], name="schedule_ev_squad_i_69a98a_idx"
+                    )
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("ends_at__gt", models.F("starts_at"))),
+                        name="event_ends_after_start",
+                    )
+                ],
             },
         ),
     ]
