@@ -103,7 +103,7 @@ def child(part: dict[str, Any], facts: dict[str, Any], *, own: bool) -> Part:
         made.picture_alt = _("Still of the moment that the comment is about")
     made.lines = [
         *_gym_lines(part),
-        Line(_("Messages"), *_messages(part, shown)),
+        Line(_("Messages"), *_messages(part)),
         Line(_("Next"), dates(part["next"], facts["zone"])),
     ]
     made.button = (
@@ -171,7 +171,7 @@ def _gym_lines(part: dict[str, Any]) -> list[Line]:
     return lines
 
 
-def _messages(part: dict[str, Any], shown: dict[str, Any] | None) -> tuple[str, str, str]:
+def _messages(part: dict[str, Any]) -> tuple[str, str, str]:
     talk = part["messages"]
     if not talk["written"]:
         return _("No messages this week."), "", ""
@@ -185,11 +185,7 @@ def _messages(part: dict[str, Any], shown: dict[str, Any] | None) -> tuple[str, 
             talk["open"],
         ) % {"number": talk["open"]}
         words = f"{words}; {waiting}"
-    url = (
-        absolute("feedback:delivery", shown["delivery"])
-        if shown
-        else absolute("progress:player", part["player"])
-    )
+    url = absolute("feedback:deliveries", part["player"])
     return f"{words}.", url, _("Read all")
 
 

@@ -1,3 +1,4 @@
+from datetime import date
 from typing import Any
 
 from django.conf import settings
@@ -25,6 +26,19 @@ class GoalQuerySet(models.QuerySet["Goal"]):
 
     def live(self) -> "GoalQuerySet":
         return self.filter(life=Goal.Life.LIVE)
+
+    def of_player(self, player: Player) -> "GoalQuerySet":
+        """The goals of one player: live ones first, closed ones last, the next due first."""
+        order = models.Case(
+            *(models.When(life=life, then=place) for place, life in enumerate(Goal.Life.values)),
+            default=len(Goal.Life.values),
+        )
+        order_live_first = models.Case(models.When(life=Goal.Life.LIVE, then=-1), default=order)
+        return (
+            self.filter(player=player)
+            .select_related("skill", "drill")
+            .order_by(order_live_first, "due_on", "created_at")
+        )
 
 
 class Goal(Row):
@@ -55,6 +69,7 @@ class Goal(Row):
     review_dates = models.JSONField(default=list, help_text="ISO dates, fixed when the goal goes live.")
     due_on = models.DateField()
     life = models.CharField(max_length=10, choices=Life.choices, default=Life.DRAFT)
+    closing_words = models.TextField(blank=True)
     started_on = models.DateField(null=True, blank=True)
     closed_on = models.DateField(null=True, blank=True)
     author = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
@@ -91,6 +106,27 @@ class GoalExample(Row):
         return f"example for {self.goal}"
 
 
+class PlanItemQuerySet(models.QuerySet["PlanItem"]):
+    def visible_to(self, user: Any) -> "PlanItemQuerySet":
+        """Plan items of players whom the user may read; those of a draft are its coaches' business."""
+        return self.filter(
+            Q(goal=None) | Q(goal__in=Goal.objects.visible_to(user)),
+            player__in=Player.objects.visible_to(user),
+        )
+
+    def in_week(self, first: date) -> "PlanItemQuerySet":
+        """Items whose span holds the week that begins on the Monday `first`."""
+        return self.filter(Q(until_week=None) | Q(until_week__gte=first), from_week__lte=first)
+
+    def running(self) -> "PlanItemQuerySet":
+        """Items that have no last week yet."""
+        return self.filter(until_week=None)
+
+    def to_work_on(self) -> "PlanItemQuerySet":
+        """Items of no goal, and of goals that are neither drafts nor paused."""
+        return self.exclude(goal__life__in=[Goal.Life.DRAFT, Goal.Life.PAUSED])
+
+
 class PlanItem(Row):
     """A drill with a weekly target in a span of weeks. A past target never changes: a change ends
     this row last Sunday and begins another."""
@@ -109,9 +145,16 @@ class PlanItem(Row):
     until_week = models.DateField(null=True, blank=True, help_text="The Monday of the last week.")
     added_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
 
+    objects = PlanItemQuerySet.as_manager()
+
     class Meta:
         ordering = ["created_at"]
         constraints = [
+            models.UniqueConstraint(
+                fields=["player", "drill"],
+                condition=Q(until_week=None),
+                name="one_running_item_per_drill",
+            ),
             models.CheckConstraint(
                 condition=Q(until_week=None) | Q(until_week__gte=F("from_week")), name="plan_item_ends_after_start"
             )

@@ -110,6 +110,28 @@ def _plus(left: int | None, right: int | None) -> int | None:
     return left if right is None else right + (left or 0)
 
 
+def add_up(workouts: Iterable[Workout]) -> WeekSums:
+    """The same sums over workouts that are at hand already, read `with_content`."""
+    found: dict[str, Any] = {"workouts": 0}
+    for workout in workouts:
+        found["workouts"] += 1
+        minutes = {f"minutes_{workout.kind}": workout.minutes, "load": workout.load}
+        counted = {one.pk for one in workout.sets.all() if one.tried is not None}
+        for one in workout.sets.all():
+            _add(found, reps=one.reps, made=one.made, tried=one.tried)
+        for shot in workout.shots.all():
+            if shot.set_id not in counted:
+                _add(found, made=int(shot.made), tried=1)
+        _add(found, **minutes)
+    return WeekSums(**found)
+
+
+def _add(found: dict[str, Any], **more: int | None) -> None:
+    for name, number in more.items():
+        if number is not None:
+            found[name] = (found.get(name) or 0) + number
+
+
 def drill_sums(
     players: Iterable[Player], start: datetime, end: datetime
 ) -> dict[UUID, list[DrillSums]]:

@@ -4,5 +4,11 @@ from devplans.workouts import views
 
 app_name = "workouts"
 urlpatterns = [
+    path("", views.own_list, name="list"),
+    path("of/<uuid:player_id>/", views.workout_list, name="list"),
+    path("of/<uuid:player_id>/log/", views.log, name="log"),
+    path("of/<uuid:player_id>/type-in/", views.type_in, name="type-in"),
     path("<uuid:workout_id>/", views.workout, name="workout"),
+    path("<uuid:workout_id>/edit/", views.workout_edit, name="edit"),
+    path("<uuid:workout_id>/delete/", views.workout_delete, name="delete"),
 ]

@@ -1,13 +1,194 @@
-from uuid import UUID
+from typing import Any
+from uuid import UUID, uuid4
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from devplans.catalogue.models import Drill
+from devplans.core.errors import DomainError
+from devplans.people import access
+from devplans.people.access import Action, Role
+from devplans.people.models import Player
+from devplans.stats import weeks
+from devplans.workouts import history, services, wording
+from devplans.workouts.forms import WorkoutPage, drill_choices
 from devplans.workouts.models import Workout
 
+EARLIEST = (2000, 1)
 
+
+@require_GET
+def own_list(request: HttpRequest) -> HttpResponse:
+    """To the workouts of the player who is asking, or of a guardian's first child."""
+    own = Player.objects.for_role(request.user, Role.PLAYER).first()
+    player = own or Player.objects.for_role(request.user, Role.GUARDIAN).first()
+    if player is None:
+        raise Http404
+    return redirect("workouts:list", player.pk)
+
+
+@require_GET
+def workout_list(request: HttpRequest, player_id: UUID) -> HttpResponse:
+    player = _player(request, player_id)
+    this_week = weeks.week_of(timezone.now(), player.club.zone)
+    last = _week_asked(request, this_week)
+    shown = history.weeks_of(player, last, this_week)
+    page = {
+        "player": player,
+        "weeks": shown,
+        "older": weeks.format_label(weeks.previous_week(shown[-1].week)),
+        "newer": _newer(last, this_week),
+        "may_log": access.allows(request.user, Action.LOG_WORKOUT, player),
+        "is_own": player.user_id == request.user.pk,
+    }
+    return render(request, "workouts/list.html", page)
+
+
+@require_GET
 def workout(request: HttpRequest, workout_id: UUID) -> HttpResponse:
-    found = get_object_or_404(
-        Workout.objects.visible_to(request.user).with_content(), pk=workout_id
-    )
-    return render(request, "workouts/workout.html", {"workout": found})
+    found = _workout(request, workout_id)
+    page = {
+        "workout": found,
+        "player": found.player,
+        "drills": history.by_drill(found),
+        "free_shots": history.free_shots(found),
+        "effort_words": dict(wording.EFFORT).get(found.effort, ""),
+        "may_log": access.allows(request.user, Action.LOG_WORKOUT, found.player),
+        "is_own": found.player.user_id == request.user.pk,
+    }
+    return render(request, "workouts/workout.html", page)
+
+
+@require_GET
+def log(request: HttpRequest, player_id: UUID) -> HttpResponse:
+    player = _player(request, player_id)
+    access.require(request.user, Action.LOG_WORKOUT, player)
+    drills = _drills(player)
+    families: dict[str, list[Drill]] = {}
+    for drill in drills.values():
+        families.setdefault(drill.skill.family, []).append(drill)
+    page = {
+        "player": player,
+        "families": families,
+        "drills": {slug: wording.drill_for_script(drill) for slug, drill in drills.items()},
+        "words": wording.for_script(),
+        "effort": wording.EFFORT,
+        "first": request.GET.get("drill", ""),
+        "is_own": player.user_id == request.user.pk,
+        "read_url": reverse("workouts:workout", args=[player.pk]),
+    }
+    return render(request, "workouts/log.html", page)
+
+
+@require_http_methods(["GET", "POST"])
+def type_in(request: HttpRequest, player_id: UUID) -> HttpResponse:
+    """A finished workout at once, also where no script runs."""
+    player = _player(request, player_id)
+    access.require(request.user, Action.LOG_WORKOUT, player)
+    page = WorkoutPage(_posted(request), choices=drill_choices(_drills(player).values()))
+    if request.method == "POST" and page.is_valid():
+        key = _key(request)
+        if kept := _put(request, page, player, key, 1):
+            return redirect("workouts:workout", kept.pk)
+    return _form_page(request, page, player, key=_key(request))
+
+
+@require_http_methods(["GET", "POST"])
+def workout_edit(request: HttpRequest, workout_id: UUID) -> HttpResponse:
+    held = _workout(request, workout_id)
+    access.require(request.user, Action.LOG_WORKOUT, held.player)
+    drills = _drills(held.player) | {one.drill.slug: one.drill for one in held.sets.all()}
+    page = WorkoutPage(_posted(request), choices=drill_choices(drills.values()), held=held)
+    if request.method == "POST" and page.is_valid():
+        revision = page.form.cleaned_data["revision"] + 1
+        if _put(request, page, held.player, held.pk, revision):
+            return redirect("workouts:workout", held.pk)
+    return _form_page(request, page, held.player, key=held.pk, held=held)
+
+
+@require_POST
+def workout_delete(request: HttpRequest, workout_id: UUID) -> HttpResponse:
+    held = _workout(request, workout_id)
+    services.delete_workout(actor=request.user, workout=held)
+    messages.success(request, _("The workout is deleted."))
+    return redirect("workouts:list", held.player_id)
+
+
+def _player(request: HttpRequest, player_id: UUID) -> Player:
+    players = Player.objects.visible_to(request.user).select_related("club")
+    return get_object_or_404(players, pk=player_id)
+
+
+def _workout(request: HttpRequest, workout_id: UUID) -> Workout:
+    found = Workout.objects.visible_to(request.user).with_content()
+    return get_object_or_404(found.select_related("player__club", "logged_by"), pk=workout_id)
+
+
+def _drills(player: Player) -> dict[str, Drill]:
+    """The drills that may be logged, by slug; a club's own stands in for a shipped one."""
+    found = Drill.objects.for_club(player.club).in_use().select_related("skill")
+    rows = sorted(found, key=lambda drill: (drill.club_id is not None, drill.skill.family, drill.name))
+    by_slug = {drill.slug: drill for drill in rows}
+    return dict(sorted(by_slug.items(), key=lambda pair: (pair[1].skill.family, pair[1].name)))
+
+
+def _week_asked(request: HttpRequest, this_week: weeks.Week) -> weeks.Week:
+    try:
+        return max(EARLIEST, min(this_week, weeks.parse_label(request.GET.get("until", ""))))
+    except ValueError:
+        return this_week
+
+
+def _newer(last: weeks.Week, this_week: weeks.Week) -> str:
+    if last == this_week:
+        return ""
+    later = last
+    for _step in range(history.WEEKS_SHOWN):
+        later = weeks.next_week(later)
+    return weeks.format_label(min(later, this_week))
+
+
+def _posted(request: HttpRequest) -> Any:
+    return request.POST if request.method == "POST" else None
+
+
+def _key(request: HttpRequest) -> UUID:
+    """The page makes the key, as a phone would: a form sent twice is one workout."""
+    try:
+        return UUID(request.POST.get("key", ""))
+    except ValueError:
+        return uuid4()
+
+
+def _put(
+    request: HttpRequest, page: WorkoutPage, player: Player, key: UUID, revision: int
+) -> Workout | None:
+    """Keep what the page says; None where something is wrong, which then stands on the page."""
+    content = page.content(player.pk, key)
+    try:
+        kept, _outcome = services.put_workout(
+            actor=request.user, player=player, workout_id=key, revision=revision, content=content
+        )
+    except Workout.DoesNotExist as error:
+        raise Http404 from error
+    except services.Unfit as error:
+        page.tell(error.problems)
+        return None
+    except DomainError as error:
+        page.form.add_error(None, str(error))
+        return None
+    messages.success(request, _("Saved."))
+    return kept
+
+
+def _form_page(
+    request: HttpRequest, page: WorkoutPage, player: Player, *, key: UUID, held: Any = None
+) -> HttpResponse:
+    words = {"player": player, "form": page.form, "sets": page.sets, "key": key, "workout": held}
+    status = 422 if page.form.is_bound else 200
+    return render(request, "workouts/form.html", words, status=status)

@@ -1,0 +1,210 @@
+/** What is being logged: one workout, its sets, one step back at a time. No page, no network. */
+
+const MOST_STEPS = 100;
+const MOST_COUNTED = 10000;
+
+/** A version 4 UUID; `randomUUID` is missing on pages that are not served over https. */
+export function newKey() {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  const hex = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
+}
+
+export function newWorkout(player, now = new Date()) {
+  return {
+    id: newKey(),
+    player,
+    revision: 0,
+    acknowledged: 0,
+    changed: false,
+    started_at: now.toISOString(),
+    touched_at: now.toISOString(),
+    minutes: null,
+    effort: null,
+    kind: "own",
+    pain: "",
+    note: "",
+    finished: false,
+    drill: null,
+    side: null,
+    sets: [],
+  };
+}
+
+/** Is this something that `newWorkout` once made for that player? Storage may hold anything. */
+export function isWorkout(value, player) {
+  return Boolean(value) && value.player === player && typeof value.id === "string" && Array.isArray(value.sets)
+    && Number.isInteger(value.revision) && typeof value.started_at === "string";
+}
+
+export class Book {
+  /** drills: slug -> {name, counts, sides, sets, per_set}; hand: the player's better one. */
+  constructor(workout, drills, { hand = "right", now = () => new Date() } = {}) {
+    Object.assign(this, { workout, drills, hand, now, steps: [] });
+  }
+
+  get drill() {
+    return this.drills[this.workout.drill] ?? null;
+  }
+
+  get sets() {
+    return this.workout.sets.filter((one) => one.drill === this.workout.drill);
+  }
+
+  /** The set that is being counted; null between two sets. */
+  get open() {
+    return this.sets.find((one) => !one.done) ?? null;
+  }
+
+  get side() {
+    return this.open?.side ?? this.workout.side ?? this.#nextSide();
+  }
+
+  get isEmpty() {
+    return !this.workout.sets.some(holdsSomething);
+  }
+
+  get canUndo() {
+    return this.steps.length > 0;
+  }
+
+  choose(slug) {
+    if (!(slug in this.drills)) return;
+    this.endSet();
+    this.workout.drill = slug;
+    this.workout.side = null;
+  }
+
+  turn(side) {
+    const open = this.open;
+    if (open) this.#step(() => { open.side = side; });
+    else this.workout.side = side;
+  }
+
+  made() {
+    this.#count((one) => { one.made += 1; one.tried += 1; });
+  }
+
+  missed() {
+    this.#count((one) => { one.tried += 1; });
+  }
+
+  add(reps) {
+    this.#count((one) => { one.reps += reps; });
+  }
+
+  /** The whole set at once, in place of what was counted of it. Returns what is wrong, or nothing. */
+  type({ made, tried, reps, seconds }) {
+    const counts = this.drill.counts;
+    const wrong = counts === "makes" ? wrongShots(made, tried) : wrongCount(counts === "reps" ? reps : seconds);
+    if (wrong) return wrong;
+    this.#count((one) => Object.assign(one, numbers(counts, { made, tried, reps, seconds }), { done: true }));
+    return "";
+  }
+
+  endSet() {
+    const open = this.open;
+    if (open) this.#step(() => { open.done = true; });
+  }
+
+  undo() {
+    const step = this.steps.pop();
+    if (!step) return;
+    Object.assign(this.workout, JSON.parse(step));
+    this.#touch();
+  }
+
+  finish(answers) {
+    Object.assign(this.workout, answers, { finished: true });
+    this.#touch();
+  }
+
+  /** Minutes from the first tap to the last. */
+  minutesSoFar() {
+    const { started_at: start, touched_at: end } = this.workout;
+    return Math.min(600, Math.max(1, Math.round((Date.parse(end) - Date.parse(start)) / 60000)));
+  }
+
+  /** The workout gets a key of its own again, and its sets too: the old keys are somebody else's now. */
+  renew() {
+    Object.assign(this.workout, { id: newKey(), revision: 0, acknowledged: 0, changed: true });
+    this.workout.sets.forEach((one) => { one.id = newKey(); });
+    this.steps = [];
+  }
+
+  #count(change) {
+    this.#step(() => {
+      const one = this.open ?? this.#newSet();
+      change(one);
+      const counted = this.drill.counts === "makes" ? one.tried : one.reps;
+      if (this.drill.counts !== "seconds" && counted >= this.drill.per_set) one.done = true;
+      this.workout.side = null;
+    });
+  }
+
+  #newSet() {
+    const blank = { makes: { made: 0, tried: 0 }, reps: { reps: 0 }, seconds: { seconds: 0 } }[this.drill.counts];
+    const one = { id: newKey(), drill: this.workout.drill, side: this.side, done: false, ...blank };
+    if (this.isEmpty) this.workout.started_at = this.now().toISOString();
+    this.workout.sets.push(one);
+    return one;
+  }
+
+  #nextSide() {
+    const sides = this.drill?.sides;
+    if (sides === "weak") return this.hand === "left" ? "right" : "left";
+    if (sides !== "both") return "none";
+    return this.sets.at(-1)?.side === "left" ? "right" : "left";
+  }
+
+  #step(change) {
+    const { sets, drill, side, started_at } = this.workout;
+    this.steps.push(JSON.stringify({ sets, drill, side, started_at }));
+    if (this.steps.length > MOST_STEPS) this.steps.shift();
+    change();
+    this.#touch();
+  }
+
+  #touch() {
+    this.workout.touched_at = this.now().toISOString();
+    this.workout.changed = true;
+  }
+}
+
+function holdsSomething(one) {
+  return Boolean(one.tried || one.reps || one.seconds);
+}
+
+function isCount(value) {
+  return Number.isInteger(value) && value >= 0 && value <= MOST_COUNTED;
+}
+
+function wrongCount(value) {
+  return isCount(value) && value > 0 ? "" : "number";
+}
+
+function wrongShots(made, tried) {
+  if (!isCount(made) || wrongCount(tried)) return "number";
+  return made > tried ? "more-made" : "";
+}
+
+function numbers(counts, { made, tried, reps, seconds }) {
+  return { makes: { made, tried }, reps: { reps }, seconds: { seconds } }[counts];
+}
+
+/** The workout as the API takes it. Sets in which nothing was counted stay here. */
+export function toBody(workout) {
+  const { player, revision, started_at, minutes, effort, kind, pain, note } = workout;
+  const sets = workout.sets.filter(holdsSomething).map((one) => ({
+    id: one.id,
+    drill: one.drill,
+    side: one.side,
+    made: one.made ?? null,
+    tried: one.tried ?? null,
+    reps: one.reps ?? null,
+    seconds: one.seconds ?? null,
+  }));
+  return { player, revision, started_at, minutes, effort, kind, pain, note, sets, shots: [] };
+}

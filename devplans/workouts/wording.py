@@ -1,0 +1,74 @@
+"""Words of the logging pages that both the page and its script say."""
+
+from typing import Any
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.utils.translation import ngettext
+
+from devplans.catalogue.models import Drill
+
+EFFORT = [
+    (0, gettext_lazy("sat out")),
+    (1, gettext_lazy("a stroll")),
+    (2, gettext_lazy("light")),
+    (3, gettext_lazy("comfortable")),
+    (4, gettext_lazy("warmed up")),
+    (5, gettext_lazy("working")),
+    (6, gettext_lazy("working hard")),
+    (7, gettext_lazy("tough")),
+    (8, gettext_lazy("very tough")),
+    (9, gettext_lazy("nearly empty")),
+    (10, gettext_lazy("empty")),
+]
+
+
+def aim(drill: Drill) -> str:
+    """What the drill asks for, in one line: "4 sets of 10, both sides"."""
+    sets = ngettext("%(sets)s set of %(each)s", "%(sets)s sets of %(each)s", drill.default_sets)
+    words = sets % {"sets": drill.default_sets, "each": drill.default_per_set}
+    if drill.counts == Drill.Counts.SECONDS:
+        words = _("%(aim)s seconds") % {"aim": words}
+    if drill.sides == Drill.Sides.NONE:
+        return words
+    return _("%(aim)s, %(side)s") % {"aim": words, "side": drill.get_sides_display()}
+
+
+def drill_for_script(drill: Drill) -> dict[str, Any]:
+    return {
+        "name": drill.name,
+        "counts": drill.counts,
+        "sides": drill.sides,
+        "sets": drill.default_sets,
+        "per_set": drill.default_per_set,
+        "aim": aim(drill),
+        "how": drill.how,
+    }
+
+
+def for_script() -> dict[str, Any]:
+    """What the script writes into the page; {made}, {tried}, {count} and {message} are filled in there."""
+    return {
+        "of": _("{made} of {tried}"),
+        "reps": _("{count} reps"),
+        "seconds": _("{count} s"),
+        "set": _("set"),
+        "sides": {"left": _("left"), "right": _("right"), "none": ""},
+        "start": _("start"),
+        "stop": _("stop · {count} s"),
+        "hurts": _("Something hurts."),
+        "wrong": {
+            "number": _("Give whole numbers, and at least one try."),
+            "more-made": _("More made than tried."),
+        },
+        "states": {
+            "nothing": "",
+            "waiting": _("Not sent yet."),
+            "sending": _("Sending…"),
+            "saved": _("Saved."),
+            "offline": _("No connection. {count} sets kept on this phone, sent when you are online."),
+            "signed-out": _("Not sent: you are signed out. {count} sets are kept on this phone."),
+            "conflict": _("Not sent: {message} What you see is kept on this phone."),
+            "refused": _("Not sent: {message}"),
+        },
+    }
