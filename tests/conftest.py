@@ -12,16 +12,20 @@ def cast(db: None) -> SimpleNamespace:
     return people.build()
 
 
+def media_in(folder):
+    """STORAGES with the media in `folder`."""
+    return {
+        "default": {
+            "BACKEND": "django.core.files.storage.FileSystemStorage",
+            "OPTIONS": {"location": folder},
+        },
+        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    }
+
+
 @pytest.fixture(autouse=True)
 def own_media(settings, tmp_path):
     """Each test keeps its files to itself."""
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.MAIL_DIR = tmp_path / "mail"
-    settings.STORAGES = {
-        **settings.STORAGES,
-        "default": {
-            "BACKEND": "django.core.files.storage.FileSystemStorage",
-            "OPTIONS": {"location": settings.MEDIA_ROOT},
-        },
-        "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
-    }
+    settings.STORAGES = media_in(settings.MEDIA_ROOT)

@@ -9,11 +9,13 @@ from typing import Any
 import pytest
 from django.apps import apps
 from django.db import transaction
-from django.test import Client
+from django.test import Client, override_settings
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 import tests.access
+from tests import cast as people
 from tests.access import ROLES, Row
+from tests.conftest import media_in
 
 MODULES = [
     importlib.import_module(f"tests.access.{module.name}")
@@ -71,12 +73,39 @@ def ask(row: Row, role: str, cast: Any) -> int:
     return response.status_code
 
 
-@pytest.fixture
-def everything(cast: Any) -> Any:
+def build_everything() -> Any:
+    cast = people.build()
     for module in MODULES:
         if hasattr(module, "things"):
             module.things(cast)
     return cast
+
+
+@pytest.fixture(autouse=True)
+def own_media() -> None:
+    """The files of this table's things are made once, so they may not move from test to test."""
+
+
+@pytest.fixture(scope="module")
+def everything(django_db_setup: None, django_db_blocker: Any, tmp_path_factory: Any) -> Any:
+    """The cast with all things, made once; each role's turn is rolled back to it."""
+    folder = tmp_path_factory.mktemp("access")
+    storages = media_in(folder / "media")
+    with (
+        override_settings(MEDIA_ROOT=folder / "media", MAIL_DIR=folder / "mail", STORAGES=storages),
+        django_db_blocker.unblock(),
+        transaction.atomic(),
+    ):
+        yield build_everything()
+        transaction.set_rollback(True)
+
+
+def test_a_changed_row_is_noticed(cast: Any) -> None:
+    before = fingerprint()
+    assert fingerprint() == before
+    cast.kid.first_name = "Another"
+    cast.kid.save(update_fields=["first_name"])
+    assert fingerprint() != before
 
 
 @pytest.mark.parametrize("row", ROWS, ids=str)
