@@ -8,7 +8,6 @@ frames of a span, its first one at 0.
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from fractions import Fraction
-from math import ceil
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -133,13 +132,12 @@ def make_copy(
     out: Path | str,
     *,
     on_progress: Progress | None = None,
-    times: list[int] | None = None,
 ) -> Probe:
     """Write the playable copy: upright, at most 720p, a keyframe every two seconds.
 
     Above 60 frames per second every second one is kept. A source that is cut off or damaged is
-    copied as far as it can be read; the returned facts count the frames that really were. The
-    copy's frame times, in ms rounded up, are added to `times`.
+    copied as far as it can be read; the returned facts count the frames that really were. A share
+    of 1 is told to `on_progress` when only the file's index is left to be moved.
     """
     with FilmReader(source, threads="AUTO") as film:
         announced = announced_s(film)
@@ -152,14 +150,18 @@ def make_copy(
             for frame in film.frames():
                 if count % step == 0:
                     writer.add(frame)
-                    if times is not None:
-                        times.append(ceil(film.time_of(frame) * 1000))
                 last, count = frame, count + 1
-                if on_progress and announced:
-                    on_progress(float(min(Fraction(1), film.time_of(frame) / announced)))
+                if on_progress:
+                    on_progress(_share(film.time_of(frame), announced))
             end = end_of(film, last)
+            if on_progress:
+                on_progress(1.0)
             writer.finish(end)
         return described(film, end=end, frames=count, announced=announced, has_audio=sound.is_heard)
+
+
+def _share(done: Fraction, announced: Fraction) -> float:
+    return float(min(Fraction(1), done / announced)) if announced else 0.0
 
 
 def cut_clip(source: Path | str, out: Path | str, *, start_ms: int, end_ms: int) -> int:

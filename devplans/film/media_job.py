@@ -1,9 +1,10 @@
 """One job on a film in a process of its own: `python -m devplans.film.media_job VERB name=value …`
 
-VERB is `probe`, `prepare`, `still` or `clip`. Before the file is touched the process gives itself
-limits on memory, processor time and file size, and a lower priority. It writes JSON lines:
-`{"progress": 0.4}` at most twice a second, then one `{"result": …}` or
-`{"error": {"reason": "…", "detail": "…", "film": true}}`; `film` says that the file is at fault.
+VERB is `check`, `probe`, `prepare`, `still` or `clip`. Before the file is touched the process gives
+itself limits on memory, processor time and file size, and a lower priority. It writes JSON lines:
+`{"progress": 0.4}` twice a second, with `"patience_s"` before a long silence, then one
+`{"result": …}` or `{"error": {"reason": "…", "detail": "…", "film": true}}`; `film` says that the
+file is at fault.
 Started by devplans.film.sandbox; imports stay inside the verbs, since a still waits for them.
 """
 
@@ -21,6 +22,8 @@ from devplans.film.faults import CRASHED, NO_ROOM, TOO_LARGE, MediaError, NotAFi
 
 _PROGRESS_EVERY_S = 0.5
 _POSTER_SHARE = 10
+# Moving the index to the front copies the whole file once more, in silence.
+_INDEX_S = 900
 
 
 def main(arguments: list[str]) -> int:
@@ -55,6 +58,13 @@ def limit_self(options: dict[str, str]) -> None:
     os.nice(int(options["nice"]))
 
 
+def check_film(options: dict[str, str]) -> dict[str, Any]:
+    from devplans.film.probe import require_a_second
+
+    require_a_second(options["source"])
+    return {}
+
+
 def probe_film(options: dict[str, str]) -> dict[str, Any]:
     from devplans.film.probe import probe
 
@@ -62,15 +72,11 @@ def probe_film(options: dict[str, str]) -> dict[str, Any]:
 
 
 def prepare_film(options: dict[str, str]) -> dict[str, Any]:
-    """The playable copy, the poster, and the copy's frame times as a JSON list."""
+    """The playable copy and the poster."""
     from devplans.film.encode import make_copy
     from devplans.film.stills import poster
 
-    times: list[int] = []
-    facts = make_copy(
-        options["source"], options["playable"], on_progress=throttled_progress(), times=times
-    )
-    Path(options["times"]).write_text(json.dumps(times, separators=(",", ":")))
+    facts = make_copy(options["source"], options["playable"], on_progress=throttled_progress())
     picture = poster(options["playable"], facts.duration_ms // _POSTER_SHARE)
     Path(options["poster"]).write_bytes(picture)
     return facts.as_dict()
@@ -91,6 +97,7 @@ def cut(options: dict[str, str]) -> dict[str, Any]:
 
 
 VERBS: dict[str, Callable[[dict[str, str]], dict[str, Any]]] = {
+    "check": check_film,
     "probe": probe_film,
     "prepare": prepare_film,
     "still": take_still,
@@ -104,7 +111,9 @@ def throttled_progress() -> Callable[[float], None]:
     def progress(share: float) -> None:
         nonlocal said_at
         now = time.monotonic()
-        if now - said_at >= _PROGRESS_EVERY_S:
+        if share >= 1:
+            say(progress=1.0, patience_s=_INDEX_S)
+        elif now - said_at >= _PROGRESS_EVERY_S:
             said_at = now
             say(progress=round(share, 4))
 

@@ -1,16 +1,20 @@
 """Turn decoded frames into upright pictures of a wanted size and pixel format."""
 
+import re
+from contextlib import ExitStack
 from fractions import Fraction
 from itertools import pairwise
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import av
 import av.filter
 
-HDR_CURVES = {"smpte2084": 16, "arib-std-b67": 18}
+from devplans.film import hdr
+
 _BT709, _UNKNOWN = 1, 2
 _HD_LINES = 720
-_FULL_RANGE = 2
 
 
 def turns_of(frame: Any) -> int:
@@ -19,7 +23,7 @@ def turns_of(frame: Any) -> int:
 
 
 def is_hdr(frame: Any) -> bool:
-    return int(frame.color_trc) in HDR_CURVES.values()
+    return int(frame.color_trc) in {hdr.HLG, hdr.PQ}
 
 
 def upright_size(frame: Any, pixel_aspect: Fraction | None) -> tuple[int, int]:
@@ -69,43 +73,56 @@ class Upright:
             self._graph = self._build(frame)
             self._key = key
         self._graph.push(frame)
-        return self._graph.pull()
+        picture = self._graph.pull()
+        if is_hdr(frame):
+            picture.color_trc = picture.color_primaries = _BT709
+        return picture
 
     def _build(self, frame: Any) -> Any:
         graph = av.filter.Graph()
-        steps = [
-            graph.add(
-                "buffer",
-                f"video_size={frame.width}x{frame.height}:pix_fmt={frame.format.name}"
-                f":time_base=1/1000:pixel_aspect=1/1:colorspace={int(frame.colorspace)}"
-                f":range={int(frame.color_range)}",
-            ),
-            graph.add("scale", self._scale(frame)),
-            graph.add("format", self._pixels),
-            *(graph.add(name, value) for name, value in _TURNS[self._turns]),
-            graph.add("buffersink"),
-        ]
-        for one, following in pairwise(steps):
-            one.link_to(following)
-        graph.configure()
+        source = (
+            f"video_size={frame.width}x{frame.height}:pix_fmt={frame.format.name}"
+            f":time_base=1/1000:pixel_aspect=1/1:colorspace={int(frame.colorspace)}"
+            f":range={int(frame.color_range)}"
+        )
+        steps = [graph.add("buffer", source)]
+        with ExitStack() as files:
+            scale = self._scale(frame)
+            wanted = _toned(frame, files, scale) if is_hdr(frame) else [("scale", scale)]
+            for name, value in [*wanted, ("format", self._pixels), *_TURNS[self._turns]]:
+                steps.append(graph.add(name, value))
+            steps.append(graph.add("buffersink"))
+            for one, following in pairwise(steps):
+                one.link_to(following)
+            graph.configure()
         return graph
 
     def _scale(self, frame: Any) -> str:
         width, height = self._size[::-1] if self._turns % 2 else self._size
         scale = f"{width}:{height}:flags=bicubic"
         is_rgb = frame.format.is_rgb
-        if self._pixels != "rgb24":
+        if self._pixels != "rgb24" and not is_hdr(frame):
             scale += ":out_range=tv"
             if is_rgb:
                 scale += ":out_color_matrix=bt709"
         elif not is_rgb and int(frame.colorspace) == _UNKNOWN and frame.height >= _HD_LINES:
             # Players take untagged HD for BT.709; the filter's own guess would shift the colours.
             scale += ":in_color_matrix=bt709"
-        if is_hdr(frame):
-            scale += ":out_primaries=bt709:out_transfer=bt709"
-            if self._pixels != "rgb24":
-                scale += ":out_color_matrix=bt709"
         return scale
+
+
+def _toned(frame: Any, files: ExitStack, scale: str) -> list[tuple[str, str | None]]:
+    """Scaled first, so that the table has fewer points to look up."""
+    folder = files.enter_context(TemporaryDirectory())
+    table = Path(folder) / "colours.cube"
+    table.write_text(hdr.cube(int(frame.color_trc)))
+    named = re.sub(r"([\\':])", r"\\\1", str(table))
+    return [
+        ("scale", scale),
+        ("format", "gbrp10le"),
+        ("lut3d", f"file={named}"),
+        ("scale", "out_color_matrix=bt709:out_range=tv"),
+    ]
 
 
 _TURNS: dict[int, list[tuple[str, str | None]]] = {

@@ -31,6 +31,15 @@ def probe(path: Path | str) -> Probe:
         return described(film, end=end, frames=frames, announced=announced, has_audio=has_audio)
 
 
+def require_a_second(path: Path | str) -> None:
+    """A first look that costs little whatever the file is; raises NotAFilm."""
+    with FilmReader(path) as film:
+        if announced_s(film) > MAX_DURATION_S:
+            raise NotAFilm(TOO_LONG)
+        if not any(end_of(film, frame) >= MIN_DURATION_S for frame in film.frames()):
+            raise NotAFilm(TOO_SHORT)
+
+
 def described(
     film: FilmReader, *, end: Fraction, frames: int, announced: Fraction, has_audio: bool
 ) -> Probe:

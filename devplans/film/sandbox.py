@@ -1,7 +1,7 @@
 """Run jobs on films in a child process with limits: uploaded files are never read in this one.
 
     probe(path) -> Probe
-    prepare(source, playable=path, poster=path, times=path, on_progress=f, cancelled=f) -> Probe
+    prepare(source, playable=path, poster=path, on_progress=f, cancelled=f) -> Probe
     still(source, ms) -> JPEG bytes
     cut_clip(source, out, start_ms=, end_ms=, cancelled=f) -> length in ms
 
@@ -53,9 +53,9 @@ class Limits:
 _HOUR_S = 3600
 PROBE_LIMITS = Limits(cpu_s=28, wall_s=29, nice=5)
 STILL_LIMITS = Limits(cpu_s=28, wall_s=29)
-CLIP_LIMITS = Limits(memory_mb=1500, cpu_s=600, wall_s=300, quiet_s=300, file_mb=256, nice=5)
+CLIP_LIMITS = Limits(cpu_s=600, wall_s=300, quiet_s=300, file_mb=256, nice=5)
 PREPARE_LIMITS = Limits(
-    memory_mb=1500, cpu_s=96 * _HOUR_S, wall_s=48 * _HOUR_S, quiet_s=60, file_mb=16_384, nice=10
+    cpu_s=96 * _HOUR_S, wall_s=48 * _HOUR_S, quiet_s=30, file_mb=16_384, nice=10
 )
 
 Progress = Callable[[float], None]
@@ -73,16 +73,16 @@ def prepare(
     *,
     playable: Path | str,
     poster: Path | str,
-    times: Path | str | None = None,
     on_progress: Progress | None = None,
     cancelled: Cancelled | None = None,
     limits: Limits = PREPARE_LIMITS,
 ) -> Probe:
     """Make the playable copy and the poster; the facts returned count what could be decoded.
 
-    `times` gets a JSON list with the time of each of the copy's frames, in ms rounded up.
+    A hostile file ends in NotAFilm within 30 s and 1 GB: it is looked at under tight limits first.
     """
     with _workshop(Path(playable).parent) as folder:
+        run_job("check", folder=folder, limits=PROBE_LIMITS, source=_absolute(source))
         facts = run_job(
             "prepare",
             folder=folder,
@@ -92,10 +92,7 @@ def prepare(
             source=_absolute(source),
             playable="playable.mp4",
             poster="poster.jpg",
-            times="times.json",
         )
-        if times is not None:
-            _deliver(folder / "times.json", Path(times))
         _deliver(folder / "poster.jpg", Path(poster))
         _deliver(folder / "playable.mp4", Path(playable))
         return Probe(**facts)
@@ -158,11 +155,16 @@ def run_job(
             stdout=subprocess.PIPE,
             stderr=errors,
             cwd=folder,
-            env={"PYTHONPATH": _PACKAGES, "LANG": "C.UTF-8", "MALLOC_ARENA_MAX": "2"},
+            env={
+                "PYTHONPATH": _PACKAGES,
+                "LANG": "C.UTF-8",
+                "MALLOC_ARENA_MAX": "2",
+                "TMPDIR": str(folder),
+            },
             start_new_session=True,
         )
     try:
-        result = _listen(child, limits, on_progress, cancelled)
+        result = _Listener(limits, on_progress, cancelled).result_of(child)
     finally:
         _end(child)
     if not isinstance(result, dict):
@@ -183,28 +185,49 @@ def sweep(folder: Path, *, older_than_s: float) -> int:
     return found
 
 
-def _listen(
-    child: subprocess.Popen[bytes],
-    limits: Limits,
-    on_progress: Progress | None,
-    cancelled: Cancelled | None,
-) -> Any:
-    started = heard = time.monotonic()
-    for line in _lines(child):
-        if line is not None:
-            heard = time.monotonic()
-            if "error" in line:
+class _Listener:
+    """What a job says of itself, and when its patience with the job ends."""
+
+    def __init__(
+        self, limits: Limits, on_progress: Progress | None, cancelled: Cancelled | None
+    ) -> None:
+        self._on_progress = on_progress
+        self._cancelled = cancelled
+        self._quiet_s = limits.quiet_s
+        self._heard = time.monotonic()
+        self._wall_end = self._heard + limits.wall_s
+        self._is_finishing = False
+
+    def result_of(self, child: subprocess.Popen[bytes]) -> Any:
+        for line in _lines(child):
+            if line is None:
+                self._wait()
+            elif "error" in line:
                 raise _error(line["error"])
-            if "result" in line:
+            elif "result" in line:
                 return line["result"]
-            if on_progress:
-                on_progress(line["progress"])
-        if cancelled and cancelled():
-            raise MediaError(STOPPED)
-        now = time.monotonic()
-        if now - started > limits.wall_s or now - heard > limits.quiet_s:
+            else:
+                self._note(line)
+            if self._cancelled and self._cancelled():
+                raise MediaError(STOPPED)
+            if time.monotonic() > self._wall_end:
+                raise NotAFilm(TOO_SLOW)
+        return None
+
+    def _note(self, line: dict[str, Any]) -> None:
+        self._heard = time.monotonic()
+        if "patience_s" in line:
+            self._quiet_s = line["patience_s"]
+            self._is_finishing = True
+        if self._on_progress:
+            self._on_progress(line["progress"])
+
+    def _wait(self) -> None:
+        if time.monotonic() - self._heard > self._quiet_s:
             raise NotAFilm(TOO_SLOW)
-    return None
+        # Whoever keeps up a lease by the progress must not lose it in the announced silence.
+        if self._is_finishing and self._on_progress:
+            self._on_progress(1.0)
 
 
 def _lines(child: subprocess.Popen[bytes]) -> Iterator[dict[str, Any] | None]:

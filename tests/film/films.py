@@ -5,6 +5,7 @@ import struct
 from contextlib import suppress
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 from importlib.util import find_spec
 from pathlib import Path
 from random import Random
@@ -108,6 +109,25 @@ def kinds() -> list[Kind]:
 
 def fast_kind() -> Kind:
     return Kind("fast", steady(240), Fraction(1, 120), options={"preset": "veryfast", "bf": "2"})
+
+
+def hdr_film(folder: Path, signal: tuple[int, int, int], *, curve: str) -> Path:
+    """Two seconds of one colour, as a camera's 10-bit Y, Cb, Cr in BT.2020."""
+    path = folder / f"hdr-{curve}-{signal[0]}.mov"
+    colours = f"transfer={curve}:colorprim=bt2020:colormatrix=bt2020nc:range=limited"
+    with av.open(str(path), "w") as container:
+        stream = container.add_stream("libx265", rate=25)
+        stream.width, stream.height = UPRIGHT
+        stream.pix_fmt = "yuv420p10le"
+        stream.options = {"preset": "ultrafast", "x265-params": f"log-level=none:{colours}"}
+        for number in range(50):
+            frame = av.VideoFrame(*UPRIGHT, "yuv420p10le")
+            for plane, level in zip(frame.planes, signal, strict=True):
+                plane.update(np.full(plane.buffer_size // 2, level, np.uint16).tobytes())
+            frame.pts, frame.time_base = number, Fraction(1, 25)
+            container.mux(stream.encode(frame))
+        container.mux(stream.encode(None))
+    return path
 
 
 def draw(number: int, size: tuple[int, int]) -> np.ndarray:
@@ -265,6 +285,7 @@ def hostile(folder: Path, whole: Path) -> dict[str, Path]:
     return made
 
 
+@lru_cache
 def _png(side: int) -> bytes:
     file = io.BytesIO()
     Image.new("L", (side, side)).save(file, "PNG")

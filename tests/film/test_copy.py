@@ -1,7 +1,5 @@
-import json
 from fractions import Fraction
 from itertools import pairwise
-from math import ceil
 
 import av
 import pytest
@@ -75,12 +73,10 @@ def test_sound_stays_with_its_picture(copies):
 def test_above_sixty_a_second_every_second_frame_is_kept(tmp_path):
     kind = films.fast_kind()
     path = films.write(tmp_path, kind)
-    times: list[int] = []
-    facts = encode.make_copy(path, tmp_path / "copy.mp4", times=times)
+    facts = encode.make_copy(path, tmp_path / "copy.mp4")
     shown = films.frames_of(tmp_path / "copy.mp4")
     assert [number for _time, number in shown] == list(range(0, 240, 2))
     assert [time for time, _number in shown] == kind.seconds()[::2]
-    assert times == [ceil(time * 1000) for time in kind.seconds()[::2]]
     assert (facts.frames, facts.duration_ms) == (240, 2000)
 
 
@@ -128,7 +124,6 @@ def test_a_film_that_none_of_us_made(name, tmp_path, workplace):
         source,
         playable=tmp_path / "playable.mp4",
         poster=tmp_path / "poster.jpg",
-        times=tmp_path / "times.json",
         on_progress=heard.append,
     )
     assert facts == probe(source)
@@ -137,11 +132,11 @@ def test_a_film_that_none_of_us_made(name, tmp_path, workplace):
         wanted = sorted(p.pts * p.time_base for p in one.demux(video=0) if p.size)
         found = [p.pts * p.time_base for p in two.demux(video=0) if p.size]
     assert found == wanted
-    assert json.loads((tmp_path / "times.json").read_text()) == [ceil(t * 1000) for t in wanted]
     with Image.open(tmp_path / "poster.jpg") as picture:
         assert picture.format == "JPEG"
         assert max(picture.size) <= 960
     assert heard == sorted(heard)
+    assert heard[-1] == 1
     assert all(0 <= share <= 1 for share in heard)
     assert list(workplace.iterdir()) == []
-    assert len(list(tmp_path.iterdir())) == 4
+    assert len(list(tmp_path.iterdir())) == 3
