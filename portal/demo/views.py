@@ -1,4 +1,3 @@
-from email import policy
 from uuid import UUID
 
 from csp.decorators import csp_replace
@@ -29,7 +28,7 @@ def mail(request: HttpRequest, message_id: UUID) -> HttpResponse:
     if not settings.DEMO:
         raise Http404
     message = get_object_or_404(Message.objects.sent_to(request.user), pk=message_id)
-    headers = outbox.build(message).message(policy=policy.default).items()
+    headers = outbox.build(message).message().items()
     return render(request, "demo/mail.html", {"message": message, "headers": headers})
 
 

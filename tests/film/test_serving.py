@@ -105,6 +105,8 @@ def test_a_long_part_is_capped_and_the_next_request_goes_on_from_there():
     assert got == BIG
 
 
+# Closing a response lets go of database connections.
+@pytest.mark.django_db
 def test_without_a_range_a_large_file_is_streamed_whole():
     keep(BIG)
     response = ask()
