@@ -55,7 +55,9 @@ def cleared(aim: Aim) -> Aim:
 def check(aim: Aim, today: date) -> None:
     """Raise DomainError for the first thing that cannot be a goal."""
     if aim.measure != FILM_RATE and aim.drill is None:
-        raise DomainError("goal.drill", _("Choose the drill in which it is counted."), field="drill")
+        raise DomainError(
+            "goal.drill", _("Choose the drill in which it is counted."), field="drill"
+        )
     check_target(aim)
     if not today < aim.due_on <= today + LONGEST:
         raise DomainError("goal.due", _("The due date lies ahead, within a year."), field="due_on")
@@ -84,12 +86,17 @@ def _check_share(aim: Aim) -> None:
 
 
 def review_dates(start: date, due: date) -> list[date]:
-    """Every four weeks up to the due date, which is the last; where that would be more than five, five evenly
-    spaced ones. Raises ValueError unless `due` comes after `start`."""
+    """Every four weeks up to the due date, which is the last; five evenly spaced ones at most.
+
+    Raises ValueError unless `due` comes after `start`.
+    """
     days = (due - start).days
     if days <= 0:
         raise ValueError(f"{due} does not come after {start}")
     reviews = ceil(days / REVIEW_EVERY.days)
     if reviews > MOST_REVIEWS:
-        return [start + timedelta(days=round(days * n / MOST_REVIEWS)) for n in range(1, MOST_REVIEWS + 1)]
+        return [
+            start + timedelta(days=round(days * n / MOST_REVIEWS))
+            for n in range(1, MOST_REVIEWS + 1)
+        ]
     return [start + REVIEW_EVERY * n for n in range(1, reviews)] + [due]

@@ -21,7 +21,8 @@ class GoalQuerySet(models.QuerySet["Goal"]):
         """Goals of players the user may read; drafts only for their coaches and directors."""
         staff = Player.objects.for_role(user, Role.COACH, Role.DIRECTOR)
         return self.filter(
-            Q(player__in=staff) | (Q(player__in=Player.objects.visible_to(user)) & ~Q(life=Goal.Life.DRAFT))
+            Q(player__in=staff)
+            | (Q(player__in=Player.objects.visible_to(user)) & ~Q(life=Goal.Life.DRAFT))
         )
 
     def live(self) -> "GoalQuerySet":
@@ -58,7 +59,9 @@ class Goal(Row):
     player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="goals")
     skill = models.ForeignKey(Skill, on_delete=models.PROTECT, related_name="goals")
     measure = models.CharField(max_length=20, choices=Measure.choices)
-    drill = models.ForeignKey(Drill, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    drill = models.ForeignKey(
+        Drill, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
     words = models.CharField(_("in plain words"), max_length=200, blank=True)
     start_made = models.PositiveIntegerField(null=True, blank=True)
     start_tried = models.PositiveIntegerField(null=True, blank=True)
@@ -66,13 +69,17 @@ class Goal(Row):
     target_share = models.FloatField(null=True, blank=True, validators=SHARE)
     target_reps = models.PositiveIntegerField(null=True, blank=True)
     chances_needed = models.PositiveIntegerField(null=True, blank=True)
-    review_dates = models.JSONField(default=list, help_text="ISO dates, fixed when the goal goes live.")
+    review_dates = models.JSONField(
+        default=list, help_text="ISO dates, fixed when the goal goes live."
+    )
     due_on = models.DateField()
     life = models.CharField(max_length=10, choices=Life.choices, default=Life.DRAFT)
     closing_words = models.TextField(blank=True)
     started_on = models.DateField(null=True, blank=True)
     closed_on = models.DateField(null=True, blank=True)
-    author = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    author = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
 
     objects = GoalQuerySet.as_manager()
 
@@ -80,7 +87,8 @@ class Goal(Row):
         ordering = ["due_on", "created_at"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(start_made=None) | Q(start_made__lte=F("start_tried")), name="start_made_at_most_tried"
+                condition=Q(start_made=None) | Q(start_made__lte=F("start_tried")),
+                name="start_made_at_most_tried",
             ),
             models.CheckConstraint(
                 condition=Q(measure="reps_per_week", target_reps__isnull=False)
@@ -93,14 +101,32 @@ class Goal(Row):
         return f"{self.skill} for {self.player}"
 
 
+class GoalExampleQuerySet(models.QuerySet["GoalExample"]):
+    def visible_to(self, user: Any) -> "GoalExampleQuerySet":
+        """Examples whose goal and whose delivery the user may read; none that was taken back."""
+        return self.filter(
+            goal__in=Goal.objects.visible_to(user),
+            delivery__in=Delivery.objects.visible_to(user).standing(),
+        )
+
+    def of_goal(self, goal: Goal) -> "GoalExampleQuerySet":
+        """With what a page says about them, the latest first."""
+        rows = self.filter(goal=goal).select_related("delivery__comment__skill")
+        return rows.order_by("-delivery__sent_at")
+
+
 class GoalExample(Row):
     """A delivery that shows what the goal is about. It illustrates; it is not evidence."""
 
     goal = models.ForeignKey(Goal, on_delete=models.CASCADE, related_name="examples")
     delivery = models.ForeignKey(Delivery, on_delete=models.CASCADE, related_name="goal_examples")
 
+    objects = GoalExampleQuerySet.as_manager()
+
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["goal", "delivery"], name="one_example_per_delivery")]
+        constraints = [
+            models.UniqueConstraint(fields=["goal", "delivery"], name="one_example_per_delivery")
+        ]
 
     def __str__(self) -> str:
         return f"example for {self.goal}"
@@ -108,7 +134,7 @@ class GoalExample(Row):
 
 class PlanItemQuerySet(models.QuerySet["PlanItem"]):
     def visible_to(self, user: Any) -> "PlanItemQuerySet":
-        """Plan items of players whom the user may read; those of a draft are its coaches' business."""
+        """Plan items of players whom the user may read; of drafts, for their staff only."""
         return self.filter(
             Q(goal=None) | Q(goal__in=Goal.objects.visible_to(user)),
             player__in=Player.objects.visible_to(user),
@@ -118,13 +144,30 @@ class PlanItemQuerySet(models.QuerySet["PlanItem"]):
         """Items whose span holds the week that begins on the Monday `first`."""
         return self.filter(Q(until_week=None) | Q(until_week__gte=first), from_week__lte=first)
 
+    def of_player(self, player: Player) -> "PlanItemQuerySet":
+        """With their drills and goals, the oldest first."""
+        rows = self.filter(player=player).select_related("drill", "goal__skill", "player__club")
+        return rows.order_by("from_week", "created_at")
+
+    def of_goal(self, goal: Goal) -> "PlanItemQuerySet":
+        """With their drills: what runs first, then what has ended, the latest first."""
+        rows = self.filter(goal=goal).select_related("drill", "goal")
+        return rows.order_by(F("until_week").desc(nulls_first=True), "created_at")
+
     def running(self) -> "PlanItemQuerySet":
         """Items that have no last week yet."""
         return self.filter(until_week=None)
 
+    def ended(self) -> "PlanItemQuerySet":
+        return self.exclude(until_week=None)
+
+    def asked_for(self) -> "PlanItemQuerySet":
+        """Items of no goal, and of goals that have begun."""
+        return self.exclude(goal__life=Goal.Life.DRAFT)
+
     def to_work_on(self) -> "PlanItemQuerySet":
-        """Items of no goal, and of goals that are neither drafts nor paused."""
-        return self.exclude(goal__life__in=[Goal.Life.DRAFT, Goal.Life.PAUSED])
+        """What is asked for now: not while a goal is paused."""
+        return self.asked_for().exclude(goal__life=Goal.Life.PAUSED)
 
 
 class PlanItem(Row):
@@ -137,13 +180,17 @@ class PlanItem(Row):
         TRIES = "tries", _("tries")
 
     player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="plan_items")
-    goal = models.ForeignKey(Goal, null=True, blank=True, on_delete=models.CASCADE, related_name="plan_items")
+    goal = models.ForeignKey(
+        Goal, null=True, blank=True, on_delete=models.CASCADE, related_name="plan_items"
+    )
     drill = models.ForeignKey(Drill, on_delete=models.PROTECT, related_name="+")
     target_in = models.CharField(max_length=10, choices=Target.choices)
     weekly_target = models.PositiveIntegerField(validators=[MinValueValidator(1)])
     from_week = models.DateField(help_text="The Monday of the first week.")
     until_week = models.DateField(null=True, blank=True, help_text="The Monday of the last week.")
-    added_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    added_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
 
     objects = PlanItemQuerySet.as_manager()
 
@@ -156,8 +203,9 @@ class PlanItem(Row):
                 name="one_running_item_per_drill",
             ),
             models.CheckConstraint(
-                condition=Q(until_week=None) | Q(until_week__gte=F("from_week")), name="plan_item_ends_after_start"
-            )
+                condition=Q(until_week=None) | Q(until_week__gte=F("from_week")),
+                name="plan_item_ends_after_start",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -1,5 +1,6 @@
 """Writing goals and plans."""
 
+from devplans.goals.services.examples import add_example, remove_example
 from devplans.goals.services.life import (
     add_goal,
     change_goal,
@@ -8,7 +9,6 @@ from devplans.goals.services.life import (
     pause_goal,
     resume_goal,
 )
-from devplans.goals.services.examples import add_example, remove_example
 from devplans.goals.services.plan import add_plan_item, change_plan_item, end_plan_item
 
 __all__ = [

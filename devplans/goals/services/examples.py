@@ -18,7 +18,9 @@ def add_example(*, actor: Any, goal: Goal, delivery: Delivery) -> GoalExample:
     """Show a delivery beside a goal; twice is once. Raises DomainError "goal.example"."""
     access.require(actor, Action.COACH_PLAYER, goal.player)
     if delivery.player_id != goal.player_id or delivery.withdrawn_at is not None:
-        raise DomainError("goal.example", _("This clip is not one of this player's."), field="delivery")
+        raise DomainError(
+            "goal.example", _("This clip is not one of this player's."), field="delivery"
+        )
     if delivery.comment.skill_id != goal.skill_id:
         raise DomainError("goal.example", _("This clip is about another skill."), field="delivery")
     example, made = GoalExample.objects.get_or_create(goal=goal, delivery=delivery)

@@ -7,11 +7,10 @@ from django.utils.translation import gettext as _
 
 from devplans.core import audit
 from devplans.core.errors import DomainError
-from devplans.goals import aims
+from devplans.goals import aims, plans
 from devplans.goals.aims import Aim
-from devplans.goals.calendar import this_monday, today_in
+from devplans.goals.days import this_monday, today_in
 from devplans.goals.models import Goal
-from devplans.goals.services.plan import end_items_of
 from devplans.people import access
 from devplans.people.access import Action
 from devplans.people.models import Player
@@ -19,7 +18,10 @@ from devplans.people.models import Player
 
 @transaction.atomic
 def add_goal(*, actor: Any, player: Player, aim: Aim) -> Goal:
-    """Write a goal as a draft, seen by the player's coaches and directors only. Raises DomainError."""
+    """Write a goal as a draft, seen by the player's coaches and directors only.
+
+    Raises DomainError for what cannot be a goal.
+    """
     access.require(actor, Action.COACH_PLAYER, player)
     aim = _checked(player, aim)
     goal = Goal.objects.create(player=player, author=actor, **aim.as_fields())
@@ -54,7 +56,10 @@ def change_goal(*, actor: Any, goal: Goal, aim: Aim) -> Goal:
 
 @transaction.atomic
 def make_live(*, actor: Any, goal: Goal) -> Goal:
-    """Begin a draft today: its review dates are fixed now. Raises DomainError "goal.not_draft", "goal.too_many"."""
+    """Begin a draft today: its review dates are fixed now, its drills are asked for from this week.
+
+    Raises DomainError "goal.not_draft", "goal.too_many", "goal.due".
+    """
     access.require(actor, Action.COACH_PLAYER, goal.player)
     held = _locked(goal)
     if held.life != Goal.Life.DRAFT:
@@ -65,6 +70,7 @@ def make_live(*, actor: Any, goal: Goal) -> Goal:
         raise DomainError("goal.due", _("The due date has passed: change it first."))
     held.started_on = today
     held.review_dates = [day.isoformat() for day in aims.review_dates(today, held.due_on)]
+    plans.begin_items_of(held, this_monday(held.player.club.zone))
     held.life = Goal.Life.LIVE
     held.save(update_fields=["started_on", "review_dates", "life", "updated_at"])
     _record(actor, "goals.goal_begun", held)
@@ -94,7 +100,10 @@ def resume_goal(*, actor: Any, goal: Goal) -> Goal:
 
 @transaction.atomic
 def close_goal(*, actor: Any, goal: Goal, words: str) -> Goal:
-    """End a goal, with a word to the player why; its drills end with last week. Raises DomainError."""
+    """End a goal, with a word to the player why; its drills end with last week.
+
+    Raises DomainError "goal.closed", "goal.words".
+    """
     access.require(actor, Action.COACH_PLAYER, goal.player)
     held = _locked(goal)
     if held.life == Goal.Life.CLOSED:
@@ -102,7 +111,7 @@ def close_goal(*, actor: Any, goal: Goal, words: str) -> Goal:
     if not words.strip():
         raise DomainError("goal.words", _("Say in a sentence why it ends."), field="words")
     zone = held.player.club.zone
-    end_items_of(held, this_monday(zone))
+    plans.end_items_of(held, this_monday(zone))
     held.life = Goal.Life.CLOSED
     held.closed_on = today_in(zone)
     held.closing_words = words.strip()
@@ -116,7 +125,9 @@ def _checked(player: Player, aim: Aim) -> Aim:
     for name in ("skill", "drill"):
         row = getattr(aim, name)
         if row is not None and row.club_id not in {None, player.club_id}:
-            raise DomainError("goal.catalogue", _("This is not in the club's catalogue."), field=name)
+            raise DomainError(
+                "goal.catalogue", _("This is not in the club's catalogue."), field=name
+            )
     aims.check(aim, today_in(player.club.zone))
     return aim
 
@@ -130,7 +141,7 @@ def _check_begun(held: Goal, aim: Aim) -> None:
 
 
 def _locked(goal: Goal) -> Goal:
-    """The goal as it is kept now. Its player's row is the lock: two goals may not begin past each other."""
+    """The goal as it is kept now. Its player's row is the lock: no two goals begin at once."""
     player = Player.objects.select_for_update().get(pk=goal.player_id)
     held = Goal.objects.select_related("skill").get(pk=goal.pk)
     held.player = player
@@ -140,7 +151,10 @@ def _locked(goal: Goal) -> Goal:
 def _check_room(goal: Goal) -> None:
     live = Goal.objects.live().filter(player=goal.player).count()
     if live >= aims.MOST_LIVE:
-        words = _("Three live goals are the most: a fourth takes time from all of them. Pause or close one first.")
+        words = _(
+            "Three live goals are the most: a fourth takes time from all of them. "
+            "Pause or close one first."
+        )
         raise DomainError("goal.too_many", words)
 
 
@@ -152,6 +166,4 @@ def _turn(actor: Any, goal: Goal, life: str, verb: str) -> Goal:
 
 
 def _record(actor: Any, verb: str, goal: Goal, **detail: Any) -> None:
-    audit.record(
-        actor, verb, goal, club_id=goal.player.club_id, player_id=goal.player_id, **detail
-    )
+    audit.record(actor, verb, goal, club_id=goal.player.club_id, player_id=goal.player_id, **detail)

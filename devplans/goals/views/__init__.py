@@ -1,0 +1,20 @@
+from devplans.goals.views.examples import example_add, example_remove
+from devplans.goals.views.goals import add, close, edit, goal, goal_list, life
+from devplans.goals.views.plan import add_drill, item_add, item_edit, item_end, plan_drills, work
+
+__all__ = [
+    "add",
+    "add_drill",
+    "close",
+    "edit",
+    "example_add",
+    "example_remove",
+    "goal",
+    "goal_list",
+    "item_add",
+    "item_edit",
+    "item_end",
+    "life",
+    "plan_drills",
+    "work",
+]
