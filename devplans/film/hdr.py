@@ -32,7 +32,7 @@ def cube(curve: int) -> str:
 def light(curve: int, signal: float) -> float:
     """Light from an ordinary screen, 0..1, for a camera's signal, 0..1."""
     if curve == HLG:
-        return signal**_SCREEN_GAMMA
+        return float(signal**_SCREEN_GAMMA)
     root = signal ** (1 / 78.84375)
     nits = _PQ_PEAK_NITS * (max(0.0, root - 0.8359375) / (18.8515625 - 18.6875 * root)) ** (
         1 / 0.1593017578125

@@ -19,7 +19,7 @@ _HD_LINES = 720
 
 def turns_of(frame: Any) -> int:
     """Quarter turns clockwise that set the frame upright: 0 to 3."""
-    return round(-frame.rotation / 90) % 4
+    return int(round(-frame.rotation / 90) % 4)
 
 
 def is_hdr(frame: Any) -> bool:

@@ -117,7 +117,7 @@ class FilmReader:
 
     def time_of(self, frame: Any) -> Fraction:
         """Seconds from the film's first frame."""
-        return (frame.pts - self.first.pts) * self.time_base
+        return Fraction(int(frame.pts) - int(self.first.pts)) * self.time_base
 
     def pts_at(self, ms: int) -> int:
         """The latest time stamp a frame on screen at `ms` can have."""

@@ -171,7 +171,7 @@ def run_job(
         said = (folder / "errors.txt").read_text(errors="replace")[-1000:]
         logger.error("film job %s ended with %s: %s", verb, child.returncode, said)
         _raise_for(child.returncode)
-    return result
+    return dict(result)
 
 
 def sweep(folder: Path, *, older_than_s: float) -> int:

@@ -88,7 +88,8 @@ class Sound:
         if seek:
             with suppress(av.error.FFmpegError):
                 self._container.seek(int((self._base - _EARLY_S) * 1_000_000))
-        resampler, kind = None, None
+        resampler: Any = None
+        kind = None
         for frame in decode(self._container, self._stream):
             if frame.pts is None:
                 continue

@@ -107,6 +107,7 @@ def test_a_long_part_is_capped_and_the_next_request_goes_on_from_there():
 
 # Closing a response lets go of database connections.
 @pytest.mark.django_db
+@pytest.mark.django_db  # closing the answer looks after the connections
 def test_without_a_range_a_large_file_is_streamed_whole():
     keep(BIG)
     response = ask()
