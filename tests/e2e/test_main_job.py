@@ -44,6 +44,7 @@ def test_the_main_job(name, portal, mailbox, person, tmp_path):
 
     say_it(people["coach"], FILMS[name](tmp_path))
     land_it(club, people, mailbox)
+    work_on_it(club, people)
     logged = log_it(club, people)
     tell_it(club, people, portal, mailbox, logged, film=name)
     keep_it_apart(club, people, person)
@@ -125,6 +126,38 @@ def land_it(club, people, mailbox) -> None:
     assert "Which hand should be high?" not in coach.text()
 
 
+# --- worked on -------------------------------------------------------------
+
+
+def work_on_it(club, people) -> None:
+    """The coach sets a goal; the player takes a drill from the clip into the week's work."""
+    kid, coach, player = people["kid"], people["coach"], club.players["kid"]
+    coach.go(f"/goals/players/{player}/add/")
+    coach.page.get_by_label("Skill", exact=True).select_option(label="Catch-and-shoot")
+    coach.page.locator("[name=measure][value=drill_share]").check()
+    coach.page.get_by_label("Drill in which").select_option(label="Five-spot catch-and-shoot")
+    due = club.now() + timedelta(days=60)
+    coach.fill(
+        words="Feet first, then the ball.",
+        start_made="20",
+        start_tried="50",
+        target_percent="60",
+        chances_needed="40",
+        due_on=due.date().isoformat(),
+    )
+    coach.press("Keep as a draft")
+    coach.page.get_by_role("button", name="Make it live").first.click()
+    coach.page.get_by_role("button", name="Pause").first.wait_for()
+
+    kid.go("/today/")
+    kid.page.get_by_role("button", name="Add to my work").first.tap()
+    expect(kid.page.get_by_role("main")).to_contain_text("is in this week's work")
+    kid.follow("Work")
+    kid.page.get_by_role("link", name="Log it").first.wait_for()
+    kid.follow("My goals")
+    assert "Feet first, then the ball." in kid.text()
+
+
 # --- logged ----------------------------------------------------------------
 
 
@@ -193,6 +226,7 @@ def tell_it(club, people, portal, mailbox, logged, *, film: str) -> None:
 
     told = letters.parts(mails["kid"].text)
     assert set(told) == {"Your"}
+    assert "Goals: catch-and-shoot until " in told["Your"].words
     told["Your"].agrees_with(sums["kid"])
     told = letters.parts(mails["family"].text)
     assert set(told) == {"Isaura", "Lucan"}
@@ -265,6 +299,7 @@ def summary_opens(guardian, mail, club, bodies) -> None:
     assert int(found.group(1)) >= made
     assert int(found.group(2)) >= tried
     assert "Flew past." in guardian.text()
+    assert "Catch-and-shoot" in guardian.page.get_by_role("main").inner_text()
 
 
 def archive_opens(guardian, week: str) -> None:
