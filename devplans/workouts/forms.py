@@ -40,7 +40,9 @@ class WorkoutForm(forms.Form):
         label=_("When it began"),
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
     )
-    minutes = forms.IntegerField(label=_("Minutes"), min_value=0, max_value=MOST_MINUTES, required=False)
+    minutes = forms.IntegerField(
+        label=_("Minutes"), min_value=0, max_value=MOST_MINUTES, required=False
+    )
     effort = forms.TypedChoiceField(
         label=_("How hard was it?"),
         choices=[("", "–"), *((n, f"{n} · {words}") for n, words in wording.EFFORT)],
@@ -48,7 +50,9 @@ class WorkoutForm(forms.Form):
         empty_value=None,
         required=False,
     )
-    kind = forms.ChoiceField(label=_("Trained"), choices=Workout.Kind.choices, initial=Workout.Kind.OWN)
+    kind = forms.ChoiceField(
+        label=_("Trained"), choices=Workout.Kind.choices, initial=Workout.Kind.OWN
+    )
     note = forms.CharField(
         label=_("Note"),
         help_text=_("Coach and guardian can read it."),
@@ -69,11 +73,17 @@ class WorkoutForm(forms.Form):
 class SetForm(forms.Form):
     id = forms.UUIDField(required=False, widget=forms.HiddenInput)
     drill = forms.ChoiceField(label=_("Drill"), required=False)
-    side = forms.ChoiceField(label=_("Side"), choices=WorkoutSet.Side.choices, initial="none", required=False)
+    side = forms.ChoiceField(
+        label=_("Side"), choices=WorkoutSet.Side.choices, initial="none", required=False
+    )
     made = forms.IntegerField(label=_("Made"), min_value=0, max_value=MOST_COUNTED, required=False)
-    tried = forms.IntegerField(label=_("Tried"), min_value=0, max_value=MOST_COUNTED, required=False)
+    tried = forms.IntegerField(
+        label=_("Tried"), min_value=0, max_value=MOST_COUNTED, required=False
+    )
     reps = forms.IntegerField(label=_("Reps"), min_value=0, max_value=MOST_COUNTED, required=False)
-    seconds = forms.IntegerField(label=_("Seconds"), min_value=0, max_value=MOST_SECONDS, required=False)
+    seconds = forms.IntegerField(
+        label=_("Seconds"), min_value=0, max_value=MOST_SECONDS, required=False
+    )
 
     def __init__(self, *args: Any, choices: list[Any], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -85,7 +95,9 @@ class SetForm(forms.Form):
 
     @property
     def is_filled(self) -> bool:
-        return bool(self.cleaned_data.get("drill")) or any(v is not None for v in self.counts.values())
+        return bool(self.cleaned_data.get("drill")) or any(
+            v is not None for v in self.counts.values()
+        )
 
     def clean(self) -> dict[str, Any]:
         if self.is_filled and not self.cleaned_data.get("drill"):
@@ -98,7 +110,9 @@ class SetForm(forms.Form):
         return SetContent(key, self.cleaned_data["drill"], side, **self.counts)
 
 
-SetFormSet = forms.formset_factory(SetForm, extra=BLANK_ROWS, max_num=MOST_SETS, absolute_max=MOST_SETS)
+SetFormSet = forms.formset_factory(
+    SetForm, extra=BLANK_ROWS, max_num=MOST_SETS, absolute_max=MOST_SETS
+)
 
 
 class WorkoutPage:
@@ -108,7 +122,9 @@ class WorkoutPage:
         content = held.content() if held else None
         self.form = WorkoutForm(posted, initial=_initial(content, held))
         sets = [vars(one) for one in content.sets] if content else []
-        self.sets = SetFormSet(posted, prefix="sets", initial=sets, form_kwargs={"choices": choices})
+        self.sets = SetFormSet(
+            posted, prefix="sets", initial=sets, form_kwargs={"choices": choices}
+        )
         self.held = content
 
     def is_valid(self) -> bool:
@@ -119,12 +135,13 @@ class WorkoutPage:
         return [form for form in self.sets.forms if form.is_filled]
 
     def content(self, player_id: UUID, key: UUID) -> Content:
-        """What the page says. Shots are not typed in: they stay as they were. New sets get keys that
-        follow from the page's own, so that a form sent twice says the same thing."""
+        """What the page says. Shots are not typed in: they stay as they were. New sets get keys
+        that follow from the page's own, so that a form sent twice says the same thing."""
         revision = self.form.cleaned_data["revision"]
         facts = {k: v for k, v in self.form.cleaned_data.items() if k != "revision"}
         sets = tuple(
-            form.content(uuid5(key, f"{revision}-{place}")) for place, form in enumerate(self._filled)
+            form.content(uuid5(key, f"{revision}-{place}"))
+            for place, form in enumerate(self._filled)
         )
         shots = self.held.shots if self.held else ()
         kept = {one.id for one in sets}
@@ -143,7 +160,11 @@ class WorkoutPage:
 
 def _initial(content: Content | None, held: Workout | None) -> dict[str, Any]:
     if content is None or held is None:
-        return {"started_at": _to_the_minute(timezone.now()), "kind": Workout.Kind.OWN, "revision": 0}
+        return {
+            "started_at": _to_the_minute(timezone.now()),
+            "kind": Workout.Kind.OWN,
+            "revision": 0,
+        }
     names = ("minutes", "effort", "kind", "note", "pain")
     facts = {name: getattr(content, name) for name in names}
     return {**facts, "started_at": content.started_at, "revision": held.revision}

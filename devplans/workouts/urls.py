@@ -4,7 +4,6 @@ from devplans.workouts import views
 
 app_name = "workouts"
 urlpatterns = [
-    path("", views.own_list, name="list"),
     path("of/<uuid:player_id>/", views.workout_list, name="list"),
     path("of/<uuid:player_id>/log/", views.log, name="log"),
     path("of/<uuid:player_id>/type-in/", views.type_in, name="type-in"),

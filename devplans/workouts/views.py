@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from devplans.catalogue.models import Drill
 from devplans.core.errors import DomainError
 from devplans.people import access
-from devplans.people.access import Action, Role
+from devplans.people.access import Action
 from devplans.people.models import Player
 from devplans.stats import weeks
 from devplans.workouts import history, services, wording
@@ -20,16 +20,6 @@ from devplans.workouts.forms import WorkoutPage, drill_choices
 from devplans.workouts.models import Workout
 
 EARLIEST = (2000, 1)
-
-
-@require_GET
-def own_list(request: HttpRequest) -> HttpResponse:
-    """To the workouts of the player who is asking, or of a guardian's first child."""
-    own = Player.objects.for_role(request.user, Role.PLAYER).first()
-    player = own or Player.objects.for_role(request.user, Role.GUARDIAN).first()
-    if player is None:
-        raise Http404
-    return redirect("workouts:list", player.pk)
 
 
 @require_GET
@@ -132,7 +122,9 @@ def _workout(request: HttpRequest, workout_id: UUID) -> Workout:
 def _drills(player: Player) -> dict[str, Drill]:
     """The drills that may be logged, by slug; a club's own stands in for a shipped one."""
     found = Drill.objects.for_club(player.club).in_use().select_related("skill")
-    rows = sorted(found, key=lambda drill: (drill.club_id is not None, drill.skill.family, drill.name))
+    rows = sorted(
+        found, key=lambda drill: (drill.club_id is not None, drill.skill.family, drill.name)
+    )
     by_slug = {drill.slug: drill for drill in rows}
     return dict(sorted(by_slug.items(), key=lambda pair: (pair[1].skill.family, pair[1].name)))
 

@@ -3,8 +3,7 @@
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from devplans.catalogue.models import Drill
 
@@ -47,12 +46,13 @@ def drill_for_script(drill: Drill) -> dict[str, Any]:
 
 
 def for_script() -> dict[str, Any]:
-    """What the script writes into the page; {made}, {tried}, {count} and {message} are filled in there."""
+    """What the script writes into the page; it fills in {made}, {tried}, {count}, {message}."""
     return {
         "of": _("{made} of {tried}"),
         "reps": _("{count} reps"),
         "seconds": _("{count} s"),
         "set": _("set"),
+        "week": _("{done} this week"),
         "sides": {"left": _("left"), "right": _("right"), "none": ""},
         "start": _("start"),
         "stop": _("stop · {count} s"),
@@ -66,7 +66,9 @@ def for_script() -> dict[str, Any]:
             "waiting": _("Not sent yet."),
             "sending": _("Sending…"),
             "saved": _("Saved."),
-            "offline": _("No connection. {count} sets kept on this phone, sent when you are online."),
+            "offline": _(
+                "No connection. {count} sets kept on this phone, sent when you are online."
+            ),
             "signed-out": _("Not sent: you are signed out. {count} sets are kept on this phone."),
             "conflict": _("Not sent: {message} What you see is kept on this phone."),
             "refused": _("Not sent: {message}"),

@@ -11,8 +11,8 @@ def phone(cast):
 
 @pytest.fixture
 def shared_database(transactional_db, tmp_path):
-    """A database that several threads may write to as they do in service: SQLite in memory locks whole
-    tables without waiting, so its tables are copied into a file for the length of the test."""
+    """A database that several threads may write to as they do in service: SQLite in memory locks
+    whole tables without waiting, so they are copied into a file for the length of the test."""
     if connection.vendor != "sqlite":
         yield
         return

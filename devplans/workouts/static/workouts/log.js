@@ -54,6 +54,7 @@ customElements.define("workout-log", class extends HTMLElement {
     on(this, "input", (event) => this.#typed(event));
     on(this.part("typed"), "submit", (event) => this.#typeIn(event));
     on(this.part("finish"), "submit", (event) => this.#finish(event));
+    on(this, "htmx:afterSettle", () => this.book.drill && this.#drawDrill());
     on(window, "online", () => this.sender.now(this.workout).then((all) => this.#afterSending(all)));
     on(window, "storage", (event) => event.key === this.shelf.key && this.#reload());
     on(window, "pagehide", () => this.#keep());
@@ -86,7 +87,6 @@ customElements.define("workout-log", class extends HTMLElement {
     if (drill && this.part("choose").contains(drill)) {
       event.preventDefault();
       this.book.choose(drill.dataset.drill);
-      this.weekly = drill.dataset.week ?? "";
       this.#keep();
       this.#show("count", true);
       return;
@@ -153,12 +153,18 @@ customElements.define("workout-log", class extends HTMLElement {
   #drawDrill() {
     const { drill } = this.book;
     this.part("name").textContent = drill.name;
-    this.part("aim").textContent = [drill.aim, this.weekly].filter(Boolean).join(" · ");
+    this.part("aim").textContent = [drill.aim, this.#thisWeek()].filter(Boolean).join(" · ");
     this.part("how").textContent = drill.how;
     this.part("how").closest("details").hidden = !drill.how;
     this.querySelectorAll("[data-for]").forEach((one) => { one.hidden = one.dataset.for !== drill.counts; });
     this.part("typed").hidden = true;
     this.#drawSets();
+  }
+
+  /** What the plan's row of this drill says of the week; the rows arrive after the page. */
+  #thisWeek() {
+    const row = this.part("plan").querySelector(`[data-drill="${CSS.escape(this.workout.drill)}"] .faded`);
+    return row ? this.words.week.replace("{done}", row.textContent.trim()) : "";
   }
 
   #drawSets() {
