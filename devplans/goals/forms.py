@@ -48,7 +48,9 @@ def _pickable(model: Any, player: Player, kept: Any = None) -> Any:
 class GoalForm(PlanForm):
     """Which of the figures are needed depends on the measure."""
 
-    skill = forms.ModelChoiceField(Skill.objects.in_use(), label=_("Skill"))
+    skill = forms.ModelChoiceField(
+        Skill.objects.in_use(), label=_("Skill"), empty_label=_("Choose a skill")
+    )
     words = forms.CharField(
         label=_("In plain words"),
         max_length=200,
@@ -59,14 +61,16 @@ class GoalForm(PlanForm):
         label=_("How it is measured"), choices=_measures, widget=forms.RadioSelect
     )
     drill = forms.ModelChoiceField(
-        Drill.objects.in_use(), label=_("Drill in which it is counted"), required=False
+        Drill.objects.in_use(),
+        label=_("Drill in which it is counted"),
+        required=False,
+        empty_label=_("Choose a drill"),
     )
     start_made = _count(_("Made at the start"))
-    start_tried = _count(
-        _("Out of"), help_text=_("Left empty in a drill: its last four complete weeks.")
-    )
+    start_tried = _count(_("Out of"))
     start_reps = _count(
-        _("Reps a week at the start"), help_text=_("Left empty: its last four complete weeks.")
+        _("Reps a week at the start"),
+        help_text=_("Left empty: what was logged in the last four complete weeks."),
     )
     target_percent = forms.FloatField(
         label=_("Target in percent"), required=False, min_value=1, max_value=100
@@ -132,7 +136,9 @@ class ItemForm(PlanForm):
 
 
 class NewItemForm(PlanForm):
-    drill = forms.ModelChoiceField(Drill.objects.in_use(), label=_("Drill"))
+    drill = forms.ModelChoiceField(
+        Drill.objects.in_use(), label=_("Drill"), empty_label=_("Choose a drill")
+    )
     target_in = forms.ChoiceField(
         label=_("What is counted"),
         choices=lambda: [("", _("As the drill says")), *_targets()],

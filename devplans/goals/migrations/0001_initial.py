@@ -8,93 +8,278 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('catalogue', '0002_initial'),
-        ('feedback', '0002_initial'),
-        ('people', '0001_initial'),
+        ("catalogue", "0002_initial"),
+        ("feedback", "0002_initial"),
+        ("people", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Goal',
+            name="Goal",
             fields=[
-                ('id', models.UUIDField(default=devplans.core.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('measure', models.CharField(choices=[('film_rate', 'how often on film (did it of chances)'), ('drill_share', 'share made in a drill'), ('reps_per_week', 'reps a week')], max_length=20)),
-                ('words', models.CharField(blank=True, max_length=200, verbose_name='in plain words')),
-                ('start_made', models.PositiveIntegerField(blank=True, null=True)),
-                ('start_tried', models.PositiveIntegerField(blank=True, null=True)),
-                ('start_reps', models.PositiveIntegerField(blank=True, null=True)),
-                ('target_share', models.FloatField(blank=True, null=True, validators=[django.core.validators.MinValueValidator(0), django.core.validators.MaxValueValidator(1)])),
-                ('target_reps', models.PositiveIntegerField(blank=True, null=True)),
-                ('chances_needed', models.PositiveIntegerField(blank=True, null=True)),
-                ('review_dates', models.JSONField(default=list, help_text='ISO dates, fixed when the goal goes live.')),
-                ('due_on', models.DateField()),
-                ('life', models.CharField(choices=[('draft', 'draft'), ('live', 'live'), ('paused', 'paused'), ('closed', 'closed')], default='draft', max_length=10)),
-                ('closing_words', models.TextField(blank=True)),
-                ('started_on', models.DateField(blank=True, null=True)),
-                ('closed_on', models.DateField(blank=True, null=True)),
-                ('author', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('drill', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='catalogue.drill')),
-                ('player', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='goals', to='people.player')),
-                ('skill', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='goals', to='catalogue.skill')),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=devplans.core.ids.uuid7,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                (
+                    "measure",
+                    models.CharField(
+                        choices=[
+                            ("film_rate", "how often on film (did it of chances)"),
+                            ("drill_share", "share made in a drill"),
+                            ("reps_per_week", "reps a week"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "words",
+                    models.CharField(blank=True, max_length=200, verbose_name="in plain words"),
+                ),
+                ("start_made", models.PositiveIntegerField(blank=True, null=True)),
+                ("start_tried", models.PositiveIntegerField(blank=True, null=True)),
+                ("start_reps", models.PositiveIntegerField(blank=True, null=True)),
+                (
+                    "target_share",
+                    models.FloatField(
+                        blank=True,
+                        null=True,
+                        validators=[
+                            django.core.validators.MinValueValidator(0),
+                            django.core.validators.MaxValueValidator(1),
+                        ],
+                    ),
+                ),
+                ("target_reps", models.PositiveIntegerField(blank=True, null=True)),
+                ("chances_needed", models.PositiveIntegerField(blank=True, null=True)),
+                (
+                    "review_dates",
+                    models.JSONField(
+                        default=list, help_text="ISO dates, fixed when the goal goes live."
+                    ),
+                ),
+                ("due_on", models.DateField()),
+                (
+                    "life",
+                    models.CharField(
+                        choices=[
+                            ("draft", "draft"),
+                            ("live", "live"),
+                            ("paused", "paused"),
+                            ("closed", "closed"),
+                        ],
+                        default="draft",
+                        max_length=10,
+                    ),
+                ),
+                ("closing_words", models.TextField(blank=True)),
+                ("started_on", models.DateField(blank=True, null=True)),
+                ("closed_on", models.DateField(blank=True, null=True)),
+                (
+                    "author",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "drill",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="catalogue.drill",
+                    ),
+                ),
+                (
+                    "player",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="goals",
+                        to="people.player",
+                    ),
+                ),
+                (
+                    "skill",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="goals",
+                        to="catalogue.skill",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['due_on', 'created_at'],
+                "ordering": ["due_on", "created_at"],
             },
         ),
         migrations.CreateModel(
-            name='GoalExample',
+            name="GoalExample",
             fields=[
-                ('id', models.UUIDField(default=devplans.core.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('delivery', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='goal_examples', to='feedback.delivery')),
-                ('goal', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='examples', to='goals.goal')),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=devplans.core.ids.uuid7,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                (
+                    "delivery",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="goal_examples",
+                        to="feedback.delivery",
+                    ),
+                ),
+                (
+                    "goal",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="examples",
+                        to="goals.goal",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='PlanItem',
+            name="PlanItem",
             fields=[
-                ('id', models.UUIDField(default=devplans.core.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('target_in', models.CharField(choices=[('reps', 'reps'), ('makes', 'makes'), ('tries', 'tries')], max_length=10)),
-                ('weekly_target', models.PositiveIntegerField(validators=[django.core.validators.MinValueValidator(1)])),
-                ('from_week', models.DateField(help_text='The Monday of the first week.')),
-                ('until_week', models.DateField(blank=True, help_text='The Monday of the last week.', null=True)),
-                ('added_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('drill', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='catalogue.drill')),
-                ('goal', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='plan_items', to='goals.goal')),
-                ('player', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='plan_items', to='people.player')),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=devplans.core.ids.uuid7,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                (
+                    "target_in",
+                    models.CharField(
+                        choices=[("reps", "reps"), ("makes", "makes"), ("tries", "tries")],
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "weekly_target",
+                    models.PositiveIntegerField(
+                        validators=[django.core.validators.MinValueValidator(1)]
+                    ),
+                ),
+                ("from_week", models.DateField(help_text="The Monday of the first week.")),
+                (
+                    "until_week",
+                    models.DateField(
+                        blank=True, help_text="The Monday of the last week.", null=True
+                    ),
+                ),
+                (
+                    "added_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "drill",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="catalogue.drill",
+                    ),
+                ),
+                (
+                    "goal",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="plan_items",
+                        to="goals.goal",
+                    ),
+                ),
+                (
+                    "player",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="plan_items",
+                        to="people.player",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['created_at'],
+                "ordering": ["created_at"],
             },
         ),
         migrations.AddConstraint(
-            model_name='goal',
-            constraint=models.CheckConstraint(condition=models.Q(('start_made', None), ('start_made__lte', models.F('start_tried')), _connector='OR'), name='start_made_at_most_tried'),
+            model_name="goal",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("start_made", None),
+                    ("start_made__lte", models.F("start_tried")),
+                    _connector="OR",
+                ),
+                name="start_made_at_most_tried",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='goal',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('measure', 'reps_per_week'), ('target_reps__isnull', False)), models.Q(models.Q(('measure', 'reps_per_week'), _negated=True), ('target_share__isnull', False)), _connector='OR'), name='goal_has_its_target'),
+            model_name="goal",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("measure", "reps_per_week"), ("target_reps__isnull", False)),
+                    models.Q(
+                        models.Q(("measure", "reps_per_week"), _negated=True),
+                        ("target_share__isnull", False),
+                    ),
+                    _connector="OR",
+                ),
+                name="goal_has_its_target",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='goalexample',
-            constraint=models.UniqueConstraint(fields=('goal', 'delivery'), name='one_example_per_delivery'),
+            model_name="goalexample",
+            constraint=models.UniqueConstraint(
+                fields=("goal", "delivery"), name="one_example_per_delivery"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='planitem',
-            constraint=models.UniqueConstraint(condition=models.Q(('until_week', None)), fields=('player', 'drill'), name='one_running_item_per_drill'),
+            model_name="planitem",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("until_week", None)),
+                fields=("player", "drill"),
+                name="one_running_item_per_drill",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='planitem',
-            constraint=models.CheckConstraint(condition=models.Q(('until_week', None), ('until_week__gte', models.F('from_week')), _connector='OR'), name='plan_item_ends_after_start'),
+            model_name="planitem",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("until_week", None),
+                    ("until_week__gte", models.F("from_week")),
+                    _connector="OR",
+                ),
+                name="plan_item_ends_after_start",
+            ),
         ),
     ]

@@ -1,0 +1,13 @@
+from datetime import date, timedelta
+
+from devplans.goals.aims import Aim
+from tests import factories as make
+
+
+def an_aim(skill, *, today=date(2026, 12, 9), **fields):
+    fields = {"measure": "drill_share", "target_share": 0.7, **fields}
+    return Aim(skill=skill, **{"due_on": today + timedelta(days=84), **fields})
+
+
+def log(player, drill, started_at, **counts):
+    return make.make_workout(player, started_at=started_at, sets=[{"drill": drill, **counts}])
