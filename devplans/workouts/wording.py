@@ -67,9 +67,9 @@ def for_script() -> dict[str, Any]:
             "sending": _("Sending…"),
             "saved": _("Saved."),
             "offline": _(
-                "No connection. {count} sets kept on this phone, sent when you are online."
+                "No connection. Sets kept on this phone: {count}. Sent when you are online."
             ),
-            "signed-out": _("Not sent: you are signed out. {count} sets are kept on this phone."),
+            "signed-out": _("Not sent: you are signed out. Sets kept on this phone: {count}."),
             "conflict": _("Not sent: {message} What you see is kept on this phone."),
             "refused": _("Not sent: {message}"),
         },

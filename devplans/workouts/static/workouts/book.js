@@ -71,7 +71,7 @@ export class Book {
   }
 
   choose(slug) {
-    if (!(slug in this.drills)) return;
+    if (!(slug in this.drills) || slug === this.workout.drill) return;
     this.endSet();
     this.workout.drill = slug;
     this.workout.side = null;

@@ -5,6 +5,10 @@ import { strokes } from "./strokes.js";
 
 const LONG_AGO_MS = 3 * 60 * 60 * 1000;
 
+function clock(instant) {
+  return new Date(instant).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
+}
+
 /**
  * <workout-log data-player data-url data-hand data-first> with the parts of workouts/log.html.
  * Keeps one workout on this phone, draws it, and sends it after every change.
@@ -158,6 +162,7 @@ customElements.define("workout-log", class extends HTMLElement {
     this.part("how").closest("details").hidden = !drill.how;
     this.querySelectorAll("[data-for]").forEach((one) => { one.hidden = one.dataset.for !== drill.counts; });
     this.part("typed").hidden = true;
+    this.part("sides").hidden = drill.sides === "none";
     this.#drawSets();
   }
 
@@ -173,6 +178,8 @@ customElements.define("workout-log", class extends HTMLElement {
     const rows = sets.map((one) => this.#row(one, one === open));
     if (!open) rows.push(this.#row({ side }, true));
     this.part("rows").replaceChildren(...rows);
+    this.part("full").hidden = Boolean(open) || sets.length < this.book.drill.sets;
+    this.part("began").textContent = this.book.isEmpty ? "" : clock(this.workout.started_at);
     this.querySelectorAll('[data-do="side"]').forEach((one) => { one.checked = one.value === side; });
     this.querySelector('[data-do="undo"]').disabled = !this.book.canUndo;
     this.querySelector('[data-do="end-set"]').disabled = !open;
@@ -255,9 +262,9 @@ customElements.define("workout-log", class extends HTMLElement {
   }
 
   #askAtTheEnd() {
-    this.book.endSet();
     const minutes = this.part("finish").elements.minutes;
     if (!minutes.value) minutes.value = this.book.minutesSoFar();
+    this.book.endSet();
     this.part("resume").hidden = true;
     this.#show("finish", true);
   }
