@@ -18,6 +18,7 @@ from rest_framework.routers import SimpleRouter
 
 from devplans.core.edges import NarrowedKeyField
 from devplans.film import intake, pictures, services
+from devplans.film.faults import MediaError
 from devplans.film.models import Film
 from devplans.film.serving import serve_bytes
 from devplans.people.models import Squad
@@ -87,7 +88,10 @@ class FilmViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.Gen
         if not pictures.has_stills(film):
             raise Http404
         ms = pictures.asked_ms(request.query_params.get("ms"))
-        body = pictures.still_of(film, ms)
+        try:
+            body = pictures.still_of(film, ms)
+        except MediaError as error:
+            raise Http404 from error
         etag = pictures.etag_of(film, ms)
         return serve_bytes(request._request, body, content_type="image/jpeg", etag=etag)
 

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 
 from devplans.core.errors import Conflict, DomainError
 from devplans.film import pictures
+from devplans.film.faults import MediaError
 from devplans.film.models import Film
 from devplans.film.serving import serve_bytes, serve_file
 
@@ -54,4 +55,6 @@ def film_still(request: HttpRequest, film_id: UUID) -> HttpResponseBase:
         return HttpResponse(str(error), status=409, content_type="text/plain")
     except DomainError as error:
         return JsonResponse({"ms": [str(error)]}, status=400)
+    except MediaError as error:
+        raise Http404 from error
     return serve_bytes(request, body, content_type="image/jpeg", etag=pictures.etag_of(film, ms))

@@ -32,7 +32,7 @@ def still_of(film: Film, ms: int) -> bytes:
 
 
 def has_stills(film: Film) -> bool:
-    return film.state != Film.State.FAILED
+    return film.state != Film.State.FAILED and bool(film.original_key)
 
 
 def etag_of(film: Film, ms: int) -> str:

@@ -1,3 +1,4 @@
+import gzip
 from typing import Any
 
 from django.core.files.base import ContentFile
@@ -16,8 +17,11 @@ def things(cast: Any) -> None:
         "poster_key": "poster.jpg",
         "frames_key": "frames.json.gz",
     }
+    contents = {"frames_key": gzip.compress(b"[0, 40, 80]")}
     files = {
-        field: default_storage.save(f"films/access/{name}", ContentFile(b"film"))
+        field: default_storage.save(
+            f"films/access/{name}", ContentFile(contents.get(field, b"film"))
+        )
         for field, name in names.items()
     }
     cast.stored_film = make.make_film(cast.squad, **files)

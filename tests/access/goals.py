@@ -32,9 +32,7 @@ def things(cast: Any) -> None:
         )
         for _number in range(2)
     ]
-    cast.goal_example = GoalExample.objects.create(
-        goal=cast.goal, delivery=cast.goal_deliveries[0]
-    )
+    cast.goal_example = GoalExample.objects.create(goal=cast.goal, delivery=cast.goal_deliveries[0])
 
 
 def new_goal(cast: Any) -> dict[str, Any]:

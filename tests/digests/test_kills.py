@@ -18,7 +18,7 @@ from celery import Celery
 from tests import services
 from tests.served import ROOT, wait_for
 
-pytestmark = [pytest.mark.once, pytest.mark.soak]
+pytestmark = [pytest.mark.once, pytest.mark.soak, pytest.mark.timeout(900)]
 LATENCY_S = 0.03
 
 
@@ -125,7 +125,7 @@ def ring_until_all_arrived(queue, sink, worker, families, kills_at_random, chanc
             left, kill_at = left - 1, now + chance.uniform(1.5, 3.5)
         return not left and len(sink.received) >= families and sink.in_hand >= len(sink.at)
 
-    wait_for(done, seconds=240)
+    wait_for(done, seconds=600)
     time.sleep(2)
 
 
