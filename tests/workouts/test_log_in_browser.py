@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
 from django.utils import timezone
@@ -262,6 +263,44 @@ def test_a_drill_is_found_by_a_few_letters(phone):
     assert found.count() == 1
     found.tap()
     expect(phone.page.get_by_role("heading", name="Wall jumps")).to_be_focused()
+
+
+def faults_of(phone, state):
+    found = []
+    for scheme in ("light", "dark"):
+        phone.page.emulate_media(color_scheme=scheme)
+        for one in Axe().run(phone.page).response["violations"]:
+            if one["impact"] in {"serious", "critical"}:
+                found.append(f"{state} {scheme} {one['id']}: {one['nodes'][0]['html'][:120]}")
+    return found
+
+
+def test_each_state_of_the_log_can_be_read_by_everybody(phone):
+    make.make_drill(slug="jumps", **{**SPOTS, "counts": "reps", "sides": "both"})
+    phone.log("spots")
+    phone.tap("made", 2)
+    phone.says("Saved.")
+    found = faults_of(phone, "counting")
+    phone.tap("type")
+    found += faults_of(phone, "typing")
+    phone.context.set_offline(True)
+    phone.tap("missed")
+    phone.says("No connection.")
+    found += faults_of(phone, "offline")
+    phone.context.set_offline(False)
+    phone.says("Saved.")
+    phone.tap("next-drill")
+    phone.page.locator("[data-family] summary").first.tap()
+    found += faults_of(phone, "choosing")
+    phone.page.locator("[data-drill=jumps]:visible").tap()
+    found += faults_of(phone, "reps")
+    phone.tap("to-finish")
+    phone.page.locator("[name=hurts][value=yes]").locator("..").tap()
+    found += faults_of(phone, "finishing")
+    phone.page.get_by_role("button", name="Save the workout").tap()
+    phone.page.get_by_role("link", name="See the workout").wait_for()
+    found += faults_of(phone, "done")
+    assert found == []
 
 
 def test_without_scripts_the_page_leads_to_the_form(phone, browser):
