@@ -16,13 +16,16 @@ KIND = "notice"
 
 def tell_of_pain(workout: Workout, actor: Any) -> None:
     """Tell guardians and coaches that there is an answer to read: once per workout and person,
-    without a word of the answer. Whoever logged it knows."""
+    without a word of the answer. Whoever logged it knows.
+
+    It cannot be switched off: it is about a child's safety.
+    """
     player = workout.player
     coaches = [coach for squad in lookups.squads_of(player) for coach in lookups.coaches_of(squad)]
     readers = dict.fromkeys([*lookups.guardians_of(player), *coaches])
     link = settings.PUBLIC_URL + reverse("workouts:workout", args=[workout.pk])
     for reader in readers:
-        if reader.pk == actor.pk or not lookups.wants_mail(reader, KIND):
+        if reader.pk == actor.pk:
             continue
         words = {"reader": reader, "player": player, "link": link}
         queue_message(
