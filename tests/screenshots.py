@@ -48,8 +48,7 @@ def sign_in(page, portal: Portal, role: str) -> None:
     page.fill("[name=login]", f"{role}@club.example")
     page.fill("[name=password]", DEMO_PASSWORD)
     page.locator("form:has([name=password]) [type=submit]").first.click()
-    page.wait_for_load_state("networkidle")
-    assert "/accounts/login/" not in page.url, f"{role} cannot sign in"
+    page.wait_for_url(lambda url: "/accounts/login/" not in url)
 
 
 def screens(page, portal: Portal, seeds: list[str]) -> dict[str, str]:
@@ -63,13 +62,14 @@ def screens(page, portal: Portal, seeds: list[str]) -> dict[str, str]:
             continue
         answer = page.context.request.get(portal.address + path)
         landed = urlsplit(answer.url)
+        assert answer.status < 500, f"{path} ends in an error of the server"
         if not answer.ok or "text/html" not in answer.headers.get("content-type", ""):
             continue
         if (route := route_of(landed.path)) is None or route in found:
             continue
         found[route] = landed.path + (f"?{landed.query}" if landed.query else "")
         page.goto(portal.address + found[route])
-        page.wait_for_load_state("networkidle")
+        settle(page)
         for link in page.eval_on_selector_all("a[href]", LINKS):
             parts = urlsplit(urljoin(page.url, link))
             inside = f"{parts.scheme}://{parts.netloc}" == portal.address
@@ -80,10 +80,20 @@ def screens(page, portal: Portal, seeds: list[str]) -> dict[str, str]:
     return found
 
 
-def picture(page, address: str, file: Path) -> None:
+def settle(page) -> None:
+    """Wait for what the page fetches by itself; a film that plays on is not waited for."""
+    page.wait_for_load_state("load")
+    page.wait_for_timeout(150)
+    page.wait_for_function("() => !document.querySelector('.htmx-request')")
+
+
+def pictures(page, address: str, stem: Path) -> None:
+    """One load, one picture for each scheme."""
     page.goto(address)
-    page.wait_for_load_state("networkidle")
-    page.screenshot(path=str(file), full_page=True)
+    settle(page)
+    for scheme in SCHEMES:
+        page.emulate_media(color_scheme=scheme)
+        page.screenshot(path=f"{stem}-{scheme}.png", full_page=True)
 
 
 def main() -> int:
@@ -124,18 +134,16 @@ def take(browser, portal: Portal, role: str, seeds: list[str], folder: Path) -> 
     state = scout.storage_state()
     scout.close()
     for size, (width, height) in SIZES.items():
-        for scheme in SCHEMES:
-            context = browser.new_context(
-                storage_state=state,
-                viewport={"width": width, "height": height},
-                color_scheme=scheme,
-                has_touch=size == "phone",
-            )
-            page = context.new_page()
-            for route, path in sorted(found.items()):
-                name = f"{role}-{route.replace(':', '.')}-{size}-{scheme}.png"
-                picture(page, portal.address + path, folder / name)
-            context.close()
+        context = browser.new_context(
+            storage_state=state,
+            viewport={"width": width, "height": height},
+            has_touch=size == "phone",
+        )
+        page = context.new_page()
+        for route, path in sorted(found.items()):
+            name = f"{role}-{route.replace(':', '.')}-{size}"
+            pictures(page, portal.address + path, folder / name)
+        context.close()
     print(f"{role}: {len(found)} screens ({', '.join(sorted(found))})", flush=True)
 
 
