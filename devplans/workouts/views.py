@@ -16,6 +16,7 @@ from devplans.people.access import Action
 from devplans.people.models import Player
 from devplans.stats import weeks
 from devplans.workouts import history, services, wording
+from devplans.workouts.content import MOST_MINUTES
 from devplans.workouts.forms import WorkoutPage, drill_choices
 from devplans.workouts.models import Workout
 
@@ -68,6 +69,7 @@ def log(request: HttpRequest, player_id: UUID) -> HttpResponse:
         "drills": {slug: wording.drill_for_script(drill) for slug, drill in drills.items()},
         "words": wording.for_script(),
         "effort": wording.EFFORT,
+        "most_minutes": MOST_MINUTES,
         "first": request.GET.get("drill", ""),
         "is_own": player.user_id == request.user.pk,
         "read_url": reverse("workouts:workout", args=[player.pk]),

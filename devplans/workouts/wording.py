@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from devplans.catalogue.models import Drill
+from devplans.workouts.content import MOST_MINUTES
 
 EFFORT = [
     (0, gettext_lazy("sat out")),
@@ -60,6 +61,7 @@ def for_script() -> dict[str, Any]:
         "wrong": {
             "number": _("Give whole numbers, and at least one try."),
             "more-made": _("More made than tried."),
+            "minutes": _("Give whole minutes, at most %(most)s.") % {"most": MOST_MINUTES},
         },
         "states": {
             "nothing": "",

@@ -43,6 +43,12 @@ class Phone:
         self.page = self.context.new_page()
         self.address, self.cast, self.faults = address, cast, []
         self.page.on("pageerror", lambda error: self.faults.append(str(error)))
+        self.page.on("console", self._heard)
+
+    def _heard(self, line):
+        """What Chromium complains of; an answer that did not come is its own line, and expected."""
+        if line.type == "error" and not line.text.startswith("Failed to load resource"):
+            self.faults.append(line.text)
 
     def log(self, slug=""):
         query = f"?drill={slug}" if slug else ""
@@ -182,6 +188,55 @@ def test_undo_and_typing_in(phone):
     phone.says("Saved.")
     phone.tap("undo", 2)
     assert phone.rows() == ["–"]
+
+
+def test_minutes_that_cannot_be_are_told_before_they_are_sent(phone):
+    phone.log("spots")
+    phone.tap("made")
+    phone.tap("to-finish")
+    for impossible in ("5000", "-3", "12.5"):
+        phone.page.get_by_label("Minutes").fill(impossible)
+        phone.page.get_by_role("button", name="Save the workout").tap()
+        expect(phone.page.get_by_label("Minutes")).to_be_focused()
+        expect(phone.page.get_by_text("Give whole minutes, at most 1440.")).to_be_visible()
+    phone.page.get_by_label("Minutes").fill("1440")
+    phone.page.get_by_role("button", name="Save the workout").tap()
+    phone.page.get_by_role("link", name="See the workout").wait_for()
+    assert Workout.objects.get().minutes == 1440
+
+
+def test_a_refused_workout_can_be_changed_and_saved(phone):
+    """The phone's clock was days ahead; the answers outlive a reload and the clock's correction."""
+    phone.page.clock.set_fixed_time(timezone.now() + timedelta(days=5))
+    phone.log("spots")
+    phone.tap("made", 2)
+    phone.finish(pain="left ankle")
+    phone.says("Not sent: This is more than a day ahead.")
+    assert Workout.objects.count() == 0
+    phone.page.clock.set_fixed_time(timezone.now())
+    phone.page.reload()
+    phone.says("Not sent: This is more than a day ahead.")
+    phone.page.get_by_role("button", name="Change the answers").tap()
+    assert phone.page.get_by_label("Minutes").input_value() == "35"
+    assert phone.page.get_by_label("Where, and since when?").input_value() == "left ankle"
+    phone.page.get_by_role("button", name="Save the workout").tap()
+    phone.page.get_by_role("link", name="See the workout").wait_for()
+    kept = Workout.objects.get()
+    assert (kept.minutes, kept.effort, kept.pain) == (35, 6, "left ankle")
+    assert kept.started_at <= timezone.now()
+    assert phone.page.evaluate(KEPT) == []
+
+
+def test_a_refused_workout_can_be_thrown_away(phone):
+    phone.page.clock.set_fixed_time(timezone.now() + timedelta(days=5))
+    phone.log("spots")
+    phone.tap("made")
+    phone.finish()
+    phone.says("Not sent: This is more than a day ahead.")
+    phone.tap("throw-away")
+    phone.page.get_by_role("button", name="Throw away").tap()
+    expect(phone.page.get_by_role("heading", name="Choose a drill")).to_be_visible()
+    assert phone.page.evaluate(KEPT) == []
 
 
 def test_sides_change_by_themselves_and_by_hand(phone):

@@ -118,6 +118,15 @@ export class Book {
 
   finish(answers) {
     Object.assign(this.workout, answers, { finished: true });
+    // A phone whose clock was ahead and has been set right: nothing begins after now.
+    const now = this.now().toISOString();
+    if (Date.parse(this.workout.started_at) > Date.parse(now)) this.workout.started_at = now;
+    this.#touch();
+  }
+
+  /** Not finished after all; minutes and effort are answered anew. */
+  reopen() {
+    Object.assign(this.workout, { finished: false, minutes: null, effort: null });
     this.#touch();
   }
 

@@ -113,6 +113,7 @@ customElements.define("workout-log", class extends HTMLElement {
     "to-finish": () => this.#askAtTheEnd(),
     back: () => this.#show(this.book.drill ? "count" : "choose", true),
     "try-now": () => this.#send(),
+    change: () => this.#changeAnswers(),
     renew: () => { this.book.renew(); this.#send(); },
     "throw-away": () => this.#throwAway(),
     another: () => this.#startOver(),
@@ -215,6 +216,7 @@ customElements.define("workout-log", class extends HTMLElement {
     this.part("retry").hidden = state !== "offline";
     this.part("signed-out").hidden = state !== "signed-out";
     this.part("conflict").hidden = state !== "conflict";
+    this.part("refused").hidden = state !== "refused" || !this.workout.finished;
     if (state === "saved") this.#afterSending(this.workout.finished);
   }
 
@@ -291,6 +293,13 @@ customElements.define("workout-log", class extends HTMLElement {
   #finish(event) {
     event.preventDefault();
     const { minutes, effort, kind, hurts, pain, note } = event.target.elements;
+    const isFit = minutes.validity.valid;
+    minutes.setAttribute("aria-invalid", String(!isFit));
+    this.part("minutes-wrong").textContent = isFit ? "" : this.words.wrong.minutes;
+    if (!isFit) {
+      minutes.focus();
+      return;
+    }
     this.book.finish({
       minutes: minutes.value === "" ? null : Number(minutes.value),
       effort: effort.value === "" ? null : Number(effort.value),
@@ -301,6 +310,23 @@ customElements.define("workout-log", class extends HTMLElement {
     this.#keep();
     this.#show("done", true);
     this.#send();
+  }
+
+  /** The server refused what was answered: the same questions again, with the answers in them. */
+  #changeAnswers() {
+    const form = this.part("finish");
+    const { minutes, effort, kind, pain, note } = this.workout;
+    form.elements.minutes.value = minutes ?? "";
+    form.elements.effort.value = String(effort ?? "");
+    form.elements.kind.value = kind;
+    form.elements.hurts.value = pain ? "yes" : "no";
+    form.elements.pain.value = pain;
+    form.elements.note.value = note;
+    this.part("where").hidden = !pain;
+    this.part("refused").hidden = true;
+    this.book.reopen();
+    this.#keep();
+    this.#show("finish", true);
   }
 
   async #throwAway() {
