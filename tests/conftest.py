@@ -1,9 +1,14 @@
 from types import SimpleNamespace
 
+import hypothesis
 import pytest
 
 from tests import cast as people
 from tests.services import chromium, empty_cache, redis_url  # noqa: F401
+
+# A busy machine makes a slow example, not a wrong one.
+hypothesis.settings.register_profile("tests", deadline=None)
+hypothesis.settings.load_profile("tests")
 
 
 @pytest.fixture

@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 
 from devplans.core.errors import Conflict, DomainError
 from devplans.film import preparing, sandbox
+from devplans.film.faults import UNREADABLE, MediaError
 from devplans.film.models import Film
 
 # Longer than any film may be; what lies past its end means its last frame.
@@ -27,12 +28,14 @@ def still_of(film: Film, ms: int) -> bytes:
     """
     if film.is_unfinished:
         raise Conflict("film.not_ready", _("The film is not ready yet."))
+    if not film.original_key:
+        raise MediaError(UNREADABLE)
     with preparing.work_folder() as folder:
         return sandbox.still(preparing.on_disk(film.original_key, folder), ms)
 
 
 def has_stills(film: Film) -> bool:
-    return film.state != Film.State.FAILED and bool(film.original_key)
+    return film.state != Film.State.FAILED
 
 
 def etag_of(film: Film, ms: int) -> str:

@@ -34,7 +34,8 @@ FILMS = {
 
 
 @pytest.mark.parametrize(
-    "name", ["bikes", "phone", pytest.param("bigbuckbunny", marks=pytest.mark.soak)]
+    "name",
+    ["bikes", *(pytest.param(n, marks=pytest.mark.soak) for n in ("phone", "bigbuckbunny"))],
 )
 def test_the_main_job(name, portal, mailbox, person, tmp_path):
     club = clubs.seed(portal)

@@ -5,7 +5,7 @@ import pytest
 from tests.e2e import clubs, crawl, steps
 from tests.film import films
 
-pytestmark = [pytest.mark.e2e, pytest.mark.once]
+pytestmark = [pytest.mark.e2e, pytest.mark.soak]
 
 BOTH = {
     "happened": "Isaura was late and Brunhild V. had to cover; number 94 told #97 to switch.",
