@@ -185,7 +185,6 @@ def test_the_page_says_what_is_wrong_beside_the_file(cast, settings, kind):
     assert answer.status_code == 422
     assert len(answer.context["form"].errors["file"]) == 1
     assert b'id="id_file_errors"' in answer.content
-    answer.close()
     assert kept(settings) == spooled(settings) == []
     assert not Film.objects.exists()
 
@@ -219,7 +218,6 @@ def test_only_the_film_pages_take_big_files(cast, settings, monkeypatch):
     assert answer.status_code == 302
     assert answer.wsgi_request.FILES == {}
     assert answer.wsgi_request.upload_refused.code == "file.size"
-    answer.close()
     assert spooled(settings) == []
 
 
@@ -238,7 +236,6 @@ def test_an_upload_that_breaks_off_is_not_taken_for_a_film(cast, settings):
         )
         assert answer.status_code in {400, 422}
         assert b"did not arrive whole" in answer.content
-        answer.close()
     assert kept(settings) == spooled(settings) == []
 
 
@@ -269,7 +266,6 @@ def test_the_api_says_400_and_keeps_nothing(cast, settings, kind):
     answer = signed_in(cast.coach).post("/api/v1/films/", body)
     assert answer.status_code == 400
     assert list(answer.json()) == ["file"]
-    answer.close()
     assert kept(settings) == spooled(settings) == []
     assert not Film.objects.exists()
 
@@ -286,7 +282,6 @@ def test_the_api_needs_the_csrf_token_also_with_a_film(cast, settings):
     body = {"file": film_file(), "title": "Game", "squad": str(cast.squad.pk)}
     answer = client.post("/api/v1/films/", body)
     assert answer.status_code == 403
-    answer.close()
     assert kept(settings) == spooled(settings) == []
 
 
