@@ -70,7 +70,7 @@ def weeks_of(player: Player, now: datetime) -> list[dict[str, Any]]:
 
 def _drills(player: Player, last: weeks.Week) -> list[dict[str, Any]]:
     """What was counted by drill over the eight weeks."""
-    first = weeks.weeks_between(_back(last, reports.WEEKS_SHOWN - 1), last)[0]
+    first = _back(last, reports.WEEKS_SHOWN - 1)
     start, _end = weeks.bounds(*first, player.club.zone)
     found = sums.drill_sums([player], start, timezone.now()).get(player.pk, [])
     return [reports.drill_facts(row) for row in found]
