@@ -32,6 +32,7 @@ INSTALLED_APPS = [
     "devplans.threads",
     "devplans.film",
     "devplans.feedback",
+    "devplans.tallies",
     "devplans.workouts",
     "devplans.goals",
     "devplans.progress",

@@ -3,7 +3,7 @@ from typing import Any
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, F, OuterRef, Q
 from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
@@ -114,3 +114,49 @@ class Film(Row):
     def shown_at(self) -> datetime:
         """When it was filmed, as far as we know."""
         return self.recorded_at or self.created_at
+
+
+class Possession(Row):
+    """A stretch of a film that belongs to one side. `end_ms` is None while it is being marked."""
+
+    class Side(models.TextChoices):
+        OURS = "ours", _("our ball")
+        THEIRS = "theirs", _("their ball")
+
+    film = models.ForeignKey(Film, on_delete=models.CASCADE, related_name="possessions")
+    side = models.CharField(max_length=6, choices=Side.choices)
+    start_ms = models.PositiveIntegerField()
+    end_ms = models.PositiveIntegerField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["start_ms"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(end_ms=None) | Q(end_ms__gt=F("start_ms")),
+                name="possession_ends_after_start",
+            ),
+            models.UniqueConstraint(
+                fields=["film", "start_ms"], name="one_possession_starts_at_a_time"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_side_display()} from {self.start_ms} ms"
+
+
+class ClockMark(Row):
+    """Ties a film time to a period and what the game clock showed then, in seconds left."""
+
+    film = models.ForeignKey(Film, on_delete=models.CASCADE, related_name="clock_marks")
+    film_ms = models.PositiveIntegerField()
+    period = models.PositiveSmallIntegerField()
+    clock_s = models.DecimalField(max_digits=5, decimal_places=1)
+
+    class Meta:
+        ordering = ["film_ms"]
+        constraints = [
+            models.UniqueConstraint(fields=["film", "film_ms"], name="one_clock_mark_at_a_time")
+        ]
+
+    def __str__(self) -> str:
+        return f"period {self.period}, {self.clock_s} s left, at {self.film_ms} ms"

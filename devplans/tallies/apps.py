@@ -1,0 +1,7 @@
+from django.apps import AppConfig
+
+
+class TalliesConfig(AppConfig):
+    name = "devplans.tallies"
+    label = "tallies"
+    default_auto_field = "django.db.models.BigAutoField"
