@@ -1,16 +1,17 @@
 from django.urls import URLPattern, path
 
-from devplans.film import media_views, views
+from devplans.film import media_views
+from devplans.film.views import films
 
 app_name = "film"
 urlpatterns: list[URLPattern] = [
-    path("", views.film_list, name="list"),
-    path("upload/", views.film_upload, name="upload"),
-    path("<uuid:film_id>/", views.film_detail, name="detail"),
-    path("<uuid:film_id>/state/", views.film_state, name="state"),
-    path("<uuid:film_id>/change/", views.film_change, name="change"),
-    path("<uuid:film_id>/open/", views.film_open, name="open"),
-    path("<uuid:film_id>/delete/", views.film_delete, name="delete"),
+    path("", films.film_list, name="list"),
+    path("upload/", films.film_upload, name="upload"),
+    path("<uuid:film_id>/", films.film_detail, name="detail"),
+    path("<uuid:film_id>/state/", films.film_state, name="state"),
+    path("<uuid:film_id>/change/", films.film_change, name="change"),
+    path("<uuid:film_id>/open/", films.film_open, name="open"),
+    path("<uuid:film_id>/delete/", films.film_delete, name="delete"),
     path("<uuid:film_id>/play/", media_views.film_play, name="play"),
     path("<uuid:film_id>/poster/", media_views.film_poster, name="poster"),
     path("<uuid:film_id>/frames/", media_views.film_frames, name="frames"),

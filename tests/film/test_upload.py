@@ -151,7 +151,7 @@ def test_a_database_that_fails_leaves_no_file(cast, settings, monkeypatch):
     def fail(*_args, **_fields):
         raise RuntimeError("no database")
 
-    monkeypatch.setattr("devplans.film.services.audit.record", fail)
+    monkeypatch.setattr("devplans.core.audit.record", fail)
     with pytest.raises(RuntimeError):
         services.add_film(actor=cast.coach, squad=cast.squad, title="Game", file=ContentFile(FTYP))
     assert kept(settings) == []
