@@ -7,6 +7,9 @@ from django.utils.translation import gettext_lazy as _
 
 from devplans.catalogue.models import Skill
 from devplans.core.models import Row
+from devplans.feedback.cliplists.models import ClipList as ClipList
+from devplans.feedback.cliplists.models import ClipListItem as ClipListItem
+from devplans.feedback.cliplists.models import ListClip as ListClip
 from devplans.film.models import Film
 from devplans.people.access import Role
 from devplans.people.models import Consent, Player, Squad
