@@ -63,7 +63,7 @@ class FilmViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.Gen
     parser_classes = [MultiPartParser]
 
     def get_queryset(self) -> Any:
-        return Film.objects.visible_to(self.request.user)
+        return Film.objects.visible_to(self.request.user).arrived()
 
     @extend_schema(
         request={"multipart/form-data": FilmUploadSerializer}, responses={201: FilmSerializer}

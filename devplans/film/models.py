@@ -23,10 +23,13 @@ class FilmQuerySet(models.QuerySet["Film"]):
     def visible_to(self, user: Any) -> "FilmQuerySet":
         """Films of squads that the user coaches or directs, and those a coach opened to his squad.
 
-        An open film closes to the families while a player of the squad has no consent to be filmed.
+        While its files are on their way a film is there for the squad's coaches alone. An open
+        film closes to the families while a player of the squad has no consent to be filmed.
         """
+        arrived = ~Q(state=Film.State.UPLOADING)
         return self.filter(
-            Q(squad__in=Squad.objects.for_role(user, Role.COACH, Role.DIRECTOR))
+            Q(squad__in=Squad.objects.for_role(user, Role.COACH))
+            | Q(arrived, squad__in=Squad.objects.for_role(user, Role.DIRECTOR))
             | Q(
                 ~Exists(lacking_consent().filter(squad=OuterRef("squad"))),
                 open_to=Film.OpenTo.SQUAD,
@@ -38,6 +41,10 @@ class FilmQuerySet(models.QuerySet["Film"]):
     def for_staff(self, user: Any) -> "FilmQuerySet":
         """Films of squads that the user coaches or directs."""
         return self.filter(squad__in=Squad.objects.for_role(user, Role.COACH, Role.DIRECTOR))
+
+    def arrived(self) -> "FilmQuerySet":
+        """Those whose files are all there."""
+        return self.exclude(state=Film.State.UPLOADING)
 
     def newest_first(self) -> "FilmQuerySet":
         """By the day they show, with what a list says about them."""
@@ -55,6 +62,7 @@ class FilmQuerySet(models.QuerySet["Film"]):
 
 class Film(Row):
     class State(models.TextChoices):
+        UPLOADING = "uploading", _("on its way")
         WAITING = "waiting", _("waiting")
         PREPARING = "preparing", _("being prepared")
         READY = "ready", _("ready")
@@ -111,9 +119,79 @@ class Film(Row):
         return self.state in {self.State.WAITING, self.State.PREPARING}
 
     @property
+    def is_uploading(self) -> bool:
+        return self.state == self.State.UPLOADING
+
+    def original_keys(self) -> list[str]:
+        """Keys of the original files in their order; empty while one of them is on its way."""
+        keys = list(self.files.values_list("key", flat=True))
+        if not keys:
+            return [self.original_key] if self.original_key else []
+        return keys if all(keys) else []
+
+    @property
     def shown_at(self) -> datetime:
         """When it was filmed, as far as we know."""
         return self.recorded_at or self.created_at
+
+
+class FilmFile(Row):
+    """One of the original files that make a film, one after the other, by `position` from 0.
+
+    `key` is empty until the file is there; `duration_ms` is None until it was read.
+    """
+
+    film = models.ForeignKey(Film, on_delete=models.CASCADE, related_name="files")
+    position = models.PositiveSmallIntegerField(default=0)
+    filename = models.CharField(max_length=200, blank=True)
+    key = models.CharField(max_length=200, blank=True)
+    size_bytes = models.PositiveBigIntegerField(default=0)
+    duration_ms = models.PositiveIntegerField(null=True)
+
+    class Meta:
+        ordering = ["position", "created_at"]
+
+    def __str__(self) -> str:
+        return self.filename or f"file {self.position + 1}"
+
+
+class UploadQuerySet(models.QuerySet["Upload"]):
+    def of_user(self, user: Any) -> "UploadQuerySet":
+        """What this user sends, and nobody else may go on with."""
+        return self.filter(user=user).select_related("file__film__squad__season")
+
+    def open(self) -> "UploadQuerySet":
+        """Not complete yet."""
+        return self.filter(complete_at=None)
+
+    def expired(self, now: datetime) -> "UploadQuerySet":
+        return self.open().filter(expires_at__lt=now)
+
+
+class Upload(Row):
+    """A file on its way. How much of it is there, only the store of parts knows.
+
+    Of a film's first file the key is the film's own. `handle` is what the store calls the part;
+    `fingerprint` is by what the sender knows the same file again.
+    """
+
+    file = models.OneToOneField(FilmFile, on_delete=models.CASCADE, related_name="upload")
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="uploads"
+    )
+    length = models.PositiveBigIntegerField()
+    handle = models.CharField(max_length=1200, blank=True)
+    fingerprint = models.CharField(max_length=200, blank=True)
+    expires_at = models.DateTimeField(db_index=True)
+    complete_at = models.DateTimeField(null=True)
+
+    objects = UploadQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["created_at"]
+
+    def __str__(self) -> str:
+        return f"{self.file}, {self.length} bytes"
 
 
 class Possession(Row):
