@@ -107,6 +107,7 @@ class CommentVersion(Row):
     end_ms = models.PositiveIntegerField(null=True)
     happened = models.TextField(blank=True)
     do_instead = models.TextField(blank=True)
+    drawing = models.JSONField(default=list)
     author = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
     )
@@ -119,6 +120,17 @@ class CommentVersion(Row):
 
     def __str__(self) -> str:
         return f"version {self.number}"
+
+
+class Drawing(Row):
+    """What is drawn on the still of a comment: the shapes of `drawings.shapes`. A comment without
+    any has no row."""
+
+    comment = models.OneToOneField(Comment, on_delete=models.CASCADE, related_name="drawing")
+    shapes = models.JSONField(default=list)
+
+    def __str__(self) -> str:
+        return f"{len(self.shapes)} shapes"
 
 
 class Phrase(Row):
