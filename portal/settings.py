@@ -219,6 +219,7 @@ CELERY_TASK_DEFAULT_QUEUE = "mail"
 CELERY_TASK_ROUTES = {
     "film.prepare": {"queue": "media"},
     "feedback.cut_clip": {"queue": "clips"},
+    "feedback.cut_list_clip": {"queue": "clips"},
 }
 WORKER_QUEUES = ("mail", "clips", "media")
 CELERY_TASK_ACKS_LATE = True
