@@ -8,6 +8,7 @@ from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from devplans.core.models import Row
+from devplans.film.fetching.rows import Fetch
 from devplans.people.access import Role
 from devplans.people.models import Consent, Squad, SquadPlayer
 from devplans.schedule.models import Event
@@ -56,8 +57,13 @@ class FilmQuerySet(models.QuerySet["Film"]):
         return self.filter(state__in=[Film.State.WAITING, Film.State.PREPARING])
 
     def claimable(self, now: datetime) -> "FilmQuerySet":
-        """Films that may be prepared now: never begun, or nobody keeps up their lease any more."""
-        return self.unfinished().filter(Q(lease_until=None) | Q(lease_until__lt=now))
+        """Films that may be prepared now: never begun, or nobody keeps up their lease any more.
+
+        Not those that are still being fetched.
+        """
+        free = Q(lease_until=None) | Q(lease_until__lt=now)
+        fetched = Fetch.objects.running().filter(film=OuterRef("pk"))
+        return self.unfinished().filter(free, ~Exists(fetched))
 
 
 class Film(Row):
