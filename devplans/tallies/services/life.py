@@ -1,0 +1,147 @@
+"""A tally closes, and only then it is evidence; its week rows are written with it."""
+
+from collections import Counter
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import Count, Q
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from devplans.core import audit
+from devplans.core.errors import DomainError
+from devplans.stats.sampling import RatioEstimate, ratio_estimate
+from devplans.tallies.models import Tally, TallyWeek
+from devplans.tallies.roster import film_day
+from devplans.tallies.services.starting import own, own_open
+
+# The last seconds of a film hold no play.
+TO_THE_END_MS = 10_000
+
+
+@transaction.atomic
+def close_tally(*, actor: Any, tally: Tally, sure: bool = False) -> Tally:
+    """Close one's own count: its chances become rates.
+
+    sure: the whole film was watched although the player did not see it being played.
+    Raises DomainError "tally.unseen" while drawn possessions were not played, "tally.unwatched"
+    while part of the whole film was not, "tally.closed" where it is closed.
+    """
+    tally = own_open(actor, tally)
+    if tally.is_sample:
+        _require_seen(tally)
+    elif not sure:
+        _require_watched(tally)
+    tally.closed_at = timezone.now()
+    tally.save(update_fields=["closed_at", "updated_at"])
+    write_weeks(tally)
+    audit.record(
+        actor,
+        "tallies.tally_closed",
+        tally,
+        club_id=tally.film.squad.season.club_id,
+        marks=tally.marks.standing().count(),
+        reached_ms=tally.reached_ms,
+    )
+    return tally
+
+
+def _require_seen(tally: Tally) -> None:
+    left = tally.possessions.filter(place__lt=tally.drawn, seen_at=None).count()
+    if left:
+        words = ngettext(
+            "%(count)s drawn possession was not played yet. A sample with gaps is no sample.",
+            "%(count)s drawn possessions were not played yet. A sample with gaps is no sample.",
+            left,
+        )
+        raise DomainError("tally.unseen", words % {"count": left})
+
+
+def last_ms(tally: Tally) -> int:
+    """From where on nothing is left to count: the end of the last possession, else of the film."""
+    length = tally.film.duration_ms or 0
+    ends = tally.film.possessions.exclude(end_ms=None).order_by("-end_ms")
+    last = ends.values_list("end_ms", flat=True).first()
+    return min(length, last or length)
+
+
+def _require_watched(tally: Tally) -> None:
+    last = last_ms(tally)
+    if tally.reached_ms < last - TO_THE_END_MS:
+        raise DomainError(
+            "tally.unwatched",
+            _("You have not come to the end of the film. A count of a part of it is no rate."),
+            field="sure",
+        )
+
+
+@transaction.atomic
+def reopen_tally(*, actor: Any, tally: Tally) -> Tally:
+    """Open one's own closed count again: until it is closed anew it is no evidence.
+
+    Raises DomainError "tally.open" where it is open.
+    """
+    tally = own(actor, tally)
+    if tally.closed_at is None:
+        raise DomainError("tally.open", _("This count is open already."))
+    tally.closed_at = None
+    tally.save(update_fields=["closed_at", "updated_at"])
+    tally.weeks.all().delete()
+    club_id = tally.film.squad.season.club_id
+    audit.record(actor, "tallies.tally_reopened", tally, club_id=club_id)
+    return tally
+
+
+@transaction.atomic
+def delete_tally(*, actor: Any, tally: Tally) -> None:
+    """Throw one's own open count away, with its marks. Raises DomainError "tally.closed"."""
+    tally = own_open(actor, tally)
+    audit.record(
+        actor,
+        "tallies.tally_deleted",
+        tally,
+        club_id=tally.film.squad.season.club_id,
+        marks=tally.marks.standing().count(),
+    )
+    tally.delete()
+
+
+def write_weeks(tally: Tally) -> None:
+    """The week rows of a closed tally, in place of those it had."""
+    day = film_day(tally.film)
+    iso = day.isocalendar()
+    rows = []
+    for (player, skill), (made, tried) in counts_of(tally).items():
+        row = TallyWeek(
+            tally=tally, player_id=player, skill_id=skill, made=made, tried=tried,
+            iso_year=iso.year, iso_week=iso.week, film_on=day,
+        )  # fmt: skip
+        if tally.is_sample:
+            found = estimate(tally, player, skill)
+            # A sample of everything is a whole count.
+            if not found.is_complete:
+                row.low, row.high = found.low, found.high
+        rows.append(row)
+    tally.weeks.all().delete()
+    TallyWeek.objects.bulk_create(rows)
+
+
+def counts_of(tally: Tally) -> dict[tuple[UUID, UUID], tuple[int, int]]:
+    """(made, tried) for each (player, skill) that has a chance."""
+    rows = tally.marks.standing().order_by().values_list("player", "skill")
+    found = rows.annotate(tried=Count("pk"), made=Count("pk", filter=Q(did_it=True)))
+    return {(player, skill): (made, tried) for player, skill, tried, made in found}
+
+
+def estimate(tally: Tally, player: UUID, skill: UUID) -> RatioEstimate:
+    """The rate of one player on one skill from the possessions that were drawn."""
+    marks = tally.marks.standing().filter(player=player, skill=skill)
+    chances: Counter[int] = Counter()
+    made: Counter[int] = Counter()
+    for place, did_it in marks.values_list("possession__place", "did_it"):
+        chances[place] += 1
+        made[place] += did_it
+    counts = [(made[place], chances[place]) for place in range(tally.drawn)]
+    return ratio_estimate(counts, possessions=tally.possessions.count())
