@@ -8,17 +8,58 @@ from django.utils.translation import gettext as _
 from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_field
 from rest_framework import mixins, serializers, status, viewsets
 from rest_framework.decorators import action
+from rest_framework.fields import SkipField
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.routers import SimpleRouter
 
 from devplans.catalogue.models import Skill
 from devplans.core.edges import NarrowedKeyField
+from devplans.core.errors import DomainError
 from devplans.core.rest import Pages
+from devplans.feedback import drawing as drawings
 from devplans.feedback import reading, services
+from devplans.feedback.drawings.shapes import COLOURS, KINDS, STROKES, Shape
 from devplans.feedback.models import Comment, Delivery
 from devplans.film.models import Film
 from devplans.people.models import Player
+
+
+class PointField(serializers.ListField):
+    child = serializers.FloatField(min_value=0, max_value=1)
+
+
+class ShapeSerializer(serializers.Serializer):
+    """One shape of a drawing; x and y are shares of the upright frame, 0 to 1."""
+
+    kind = serializers.ChoiceField(choices=KINDS)
+    points = serializers.ListField(child=PointField(min_length=2, max_length=2))
+    colour = serializers.ChoiceField(choices=COLOURS, required=False)
+    stroke = serializers.ChoiceField(choices=STROKES, required=False)
+    text = serializers.CharField(required=False, help_text="Of a text only.")
+
+
+@extend_schema_field(ShapeSerializer(many=True))
+class DrawingField(serializers.Field):
+    """The shapes on the still of a comment; absent where nothing is drawn."""
+
+    def get_attribute(self, instance: Any) -> list[Shape]:
+        is_delivery = isinstance(instance, Delivery)
+        found = (
+            drawings.shown_shapes(instance.comment) if is_delivery else drawings.shapes_of(instance)
+        )
+        if not found:
+            raise SkipField
+        return found
+
+    def to_internal_value(self, value: Any) -> Any:
+        try:
+            return drawings.checked(value)
+        except DomainError as error:
+            raise serializers.ValidationError(str(error)) from error
+
+    def to_representation(self, value: Any) -> Any:
+        return value
 
 
 class CommentSerializer(serializers.ModelSerializer):
@@ -29,12 +70,13 @@ class CommentSerializer(serializers.ModelSerializer):
     skill = serializers.SlugField()
     delivery = serializers.SerializerMethodField()
     clip = serializers.SerializerMethodField()
+    drawing = DrawingField(required=False)
 
     class Meta:
         model = Comment
         fields = (
             "id", "delivery", "film", "start_ms", "end_ms", "players", "skill", "verdict",
-            "happened", "do_instead", "sent_at", "clip",
+            "happened", "do_instead", "sent_at", "clip", "drawing",
         )  # fmt: skip
         read_only_fields = ("id", "sent_at")
 
@@ -94,6 +136,7 @@ class DeliverySerializer(serializers.Serializer):
     do_instead = serializers.CharField()
     sent_at = serializers.DateTimeField()
     clip = serializers.SerializerMethodField()
+    drawing = DrawingField(read_only=True)
 
     @extend_schema_field(serializers.ListField(child=serializers.UUIDField()))
     def get_players(self, delivery: Delivery) -> list[str]:

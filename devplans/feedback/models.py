@@ -219,6 +219,7 @@ class DeliveryQuerySet(models.QuerySet["Delivery"]):
         """With everything that a page says about them."""
         return self.select_related(
             "comment__skill",
+            "comment__drawing",
             "comment__author",
             "comment__film__event",
             "player__club",

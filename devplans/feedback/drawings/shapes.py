@@ -21,7 +21,8 @@ EXACT_POINTS = {"circle", "text"}
 MOST_SHAPES = 40
 MOST_POINTS = 300
 MOST_POINTS_IN_ALL = 3_000
-LONGEST_TEXT = 60
+# The board takes 60; what a name is replaced with may be longer.
+LONGEST_TEXT = 80
 PLACES = 10_000
 # The letters of the font that every rendering has; any other would differ from machine to machine.
 LETTERS = (

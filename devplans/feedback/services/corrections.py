@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from devplans.core import audit
 from devplans.core.errors import DomainError
 from devplans.feedback import cutting, roster, rules, wording
+from devplans.feedback import drawing as drawings
 from devplans.feedback.models import Comment, CommentVersion
 from devplans.feedback.services.drafts import FIELDS
 from devplans.people import access
@@ -27,17 +28,21 @@ def _require_sender(actor: Any, comment: Comment) -> None:
 
 
 @transaction.atomic
-def correct_comment(*, actor: Any, comment: Comment, **fields: Any) -> Comment:
+def correct_comment(*, actor: Any, comment: Comment, drawing: Any = None, **fields: Any) -> Comment:
     """Change a sent comment: the old words are kept as a version, deliveries get the new ones, and
-    the clip is cut again where the times changed.
+    the clip is cut again where the times or the drawing changed.
 
-    fields: any of FIELDS. Nothing changed, nothing written. Raises PermissionDenied, DomainError.
+    fields: any of FIELDS; drawing: shapes, None leaves it as it is. Nothing changed, nothing
+    written. Raises PermissionDenied, DomainError.
     """
     _require_sender(actor, comment)
     old = {name: getattr(comment, name) for name in FIELDS}
     new = old | {name: fields[name] for name in FIELDS if name in fields}
     new |= {name: new[name].strip() for name in WORDS}
-    if new == old:
+    shapes = drawings.shapes_of(comment)
+    drawn = shapes if drawing is None else drawings.checked(drawing)
+    is_redrawn = not drawings.same(drawn, shapes)
+    if new == old and not is_redrawn:
         return comment
     for name, value in new.items():
         setattr(comment, name, value)
@@ -45,12 +50,15 @@ def correct_comment(*, actor: Any, comment: Comment, **fields: Any) -> Comment:
     rules.check_words(comment.happened, comment.do_instead)
     rules.check_skill(comment.film, comment.skill, kept=old["skill"])
     rules.check_sendable_words(comment)
-    CommentVersion.objects.create(comment=comment, number=comment.version, author=actor, **old)
+    CommentVersion.objects.create(
+        comment=comment, number=comment.version, author=actor, drawing=shapes, **old
+    )
     comment.version += 1
     comment.corrected_at = timezone.now()
     comment.save(update_fields=[*FIELDS, "version", "corrected_at", "updated_at"])
+    drawings.keep(comment, drawn)
     _carry_to_deliveries(comment)
-    if (old["start_ms"], old["end_ms"]) != (comment.start_ms, comment.end_ms):
+    if is_redrawn or (old["start_ms"], old["end_ms"]) != (comment.start_ms, comment.end_ms):
         cutting.order_clip(comment)
     audit.record(
         actor,

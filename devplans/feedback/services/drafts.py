@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from devplans.catalogue.models import Skill
 from devplans.core import audit
 from devplans.core.errors import DomainError
+from devplans.feedback import drawing as drawings
 from devplans.feedback import naming, roster, rules
 from devplans.feedback.models import Comment, Phrase
 from devplans.film.models import Film
@@ -45,17 +46,20 @@ def add_comment(
     end_ms: int | None = None,
     happened: str = "",
     do_instead: str = "",
+    drawing: Any = (),
 ) -> Comment:
     """Write a draft, seen by its author only.
 
     start_ms, end_ms: from the first frame; end_ms None is a single moment. players: at least one,
-    of the film's squad on the film's day or today. Raises PermissionDenied and DomainError.
+    of the film's squad on the film's day or today. drawing: shapes, see drawings.shapes.
+    Raises PermissionDenied and DomainError.
     """
     access.require(actor, Action.COACH_SQUAD, film.squad)
     rules.check_span(film, start_ms, end_ms)
     rules.check_words(happened, do_instead)
     rules.check_skill(film, skill)
     rules.check_players(film, players)
+    shapes = drawings.checked(drawing or [])
     comment = Comment.objects.create(
         film=film,
         author=actor,
@@ -67,15 +71,24 @@ def add_comment(
         do_instead=do_instead.strip(),
     )
     comment.players.set(players)
+    drawings.keep(comment, shapes)
     audit.record(actor, "feedback.comment_added", comment, club_id=film.squad.season.club_id)
     return comment
 
 
 @transaction.atomic
 def edit_comment(
-    *, actor: Any, comment: Comment, players: Sequence[Player] | None = None, **fields: Any
+    *,
+    actor: Any,
+    comment: Comment,
+    players: Sequence[Player] | None = None,
+    drawing: Any = None,
+    **fields: Any,
 ) -> Comment:
-    """Change a draft. fields: any of FIELDS. Raises PermissionDenied and DomainError."""
+    """Change a draft. fields: any of FIELDS; drawing: shapes, None leaves it as it is.
+
+    Raises PermissionDenied and DomainError.
+    """
     _require_author(actor, comment)
     kept_skill = comment.skill
     for name in FIELDS:
@@ -85,10 +98,13 @@ def edit_comment(
     rules.check_span(comment.film, comment.start_ms, comment.end_ms)
     rules.check_words(comment.happened, comment.do_instead)
     rules.check_skill(comment.film, comment.skill, kept=kept_skill)
+    shapes = None if drawing is None else drawings.checked(drawing)
     if players is not None:
         rules.check_players(comment.film, players, _on(comment))
         comment.players.set(players)
     comment.save(update_fields=[*FIELDS, "updated_at"])
+    if shapes is not None:
+        drawings.keep(comment, shapes)
     return comment
 
 
@@ -117,6 +133,7 @@ def hold_back(*, actor: Any, comment: Comment, players: Sequence[Player]) -> Com
         film=comment.film, author=actor, **{name: getattr(comment, name) for name in FIELDS}
     )
     waiting.players.set(held)
+    drawings.keep(waiting, drawings.shapes_of(comment))
     comment.players.remove(*held)
     audit.record(actor, "feedback.held_back", waiting, club_id=comment.film.squad.season.club_id)
     return waiting
@@ -131,6 +148,7 @@ def write_team_mate(*, actor: Any, comment: Comment) -> Comment:
     comment.happened = naming.mask(comment.happened, others, careful=True)
     comment.do_instead = naming.mask(comment.do_instead, others, careful=True)
     comment.save(update_fields=["happened", "do_instead", "updated_at"])
+    drawings.keep(comment, drawings.masked(drawings.shapes_of(comment), others, careful=True))
     return comment
 
 
