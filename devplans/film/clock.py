@@ -22,6 +22,7 @@ NFHS quarters of 8; overtime 5 minutes, NFHS 4). Other lengths, as of youth game
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 from math import ceil, floor
 from typing import Any, NamedTuple
 
@@ -302,10 +303,11 @@ def at(marks: Iterable[Any], film_ms: int, *, rules: Rules | None = None) -> Rea
 
 
 def pace(marks: Iterable[Any]) -> float:
-    """Seconds of the clock per second of film between the marks of one period; 1 where no two are."""
+    """Seconds of the clock per second of film between the marks of one period; 1 where there are
+    no two."""
     points = _points(marks)
     ran = passed = Fraction(0)
-    for one, other in zip(points, points[1:], strict=False):
+    for one, other in pairwise(points):
         if one.place.period == other.place.period:
             ran += one.place.clock - other.place.clock
             passed += Fraction(other.ms - one.ms, 1000)

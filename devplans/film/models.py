@@ -47,6 +47,14 @@ class FilmQuerySet(models.QuerySet["Film"]):
         """Those whose files are all there."""
         return self.exclude(state=Film.State.UPLOADING)
 
+    def abandoned(self, begun_before: datetime, now: datetime) -> "FilmQuerySet":
+        """On their way, and nobody goes on: an upload ran out, or one was never begun in time."""
+        uploads = Upload.objects.open().filter(file__film=OuterRef("pk"))
+        ran_out = Exists(uploads.filter(expires_at__lt=now))
+        goes_on = Exists(uploads.filter(expires_at__gte=now))
+        late = Q(updated_at__lt=begun_before)
+        return self.filter(ran_out | late, ~goes_on, state=Film.State.UPLOADING)
+
     def newest_first(self) -> "FilmQuerySet":
         """By the day they show, with what a list says about them."""
         shown = Coalesce("recorded_at", "created_at")
@@ -106,6 +114,11 @@ class Film(Row):
     lease_token = models.UUIDField(null=True)
     attempts = models.PositiveSmallIntegerField(default=0)
     ready_at = models.DateTimeField(null=True)
+
+    # Of this game where they are not those of the club's rule set; all three or none.
+    period_count = models.PositiveSmallIntegerField(null=True, blank=True)
+    period_s = models.PositiveSmallIntegerField(null=True, blank=True)
+    overtime_s = models.PositiveSmallIntegerField(null=True, blank=True)
 
     objects = FilmQuerySet.as_manager()
 
@@ -200,6 +213,15 @@ class Upload(Row):
         return f"{self.file}, {self.length} bytes"
 
 
+class OfFilmQuerySet(models.QuerySet[Any]):
+    def visible_to(self, user: Any) -> "OfFilmQuerySet":
+        """What was marked on the films of squads that the user coaches or directs."""
+        return self.filter(film__in=Film.objects.for_staff(user))
+
+    def of_film(self, film: Film) -> "OfFilmQuerySet":
+        return self.filter(film=film)
+
+
 class Possession(Row):
     """A stretch of a film that belongs to one side. `end_ms` is None while it is being marked."""
 
@@ -211,6 +233,8 @@ class Possession(Row):
     side = models.CharField(max_length=6, choices=Side.choices)
     start_ms = models.PositiveIntegerField()
     end_ms = models.PositiveIntegerField(null=True, blank=True)
+
+    objects = OfFilmQuerySet.as_manager()
 
     class Meta:
         ordering = ["start_ms"]
@@ -235,6 +259,8 @@ class ClockMark(Row):
     film_ms = models.PositiveIntegerField()
     period = models.PositiveSmallIntegerField()
     clock_s = models.DecimalField(max_digits=5, decimal_places=1)
+
+    objects = OfFilmQuerySet.as_manager()
 
     class Meta:
         ordering = ["film_ms"]
