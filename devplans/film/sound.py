@@ -34,6 +34,7 @@ class Sound:
         self._pending = bytearray()
         self._silence = 0
         self._written = 0
+        self._held = 0
         self._blocks = self._read(seek=seek)
         self.is_heard = self._load()
 
@@ -48,6 +49,15 @@ class Sound:
             if not piece:
                 return
             yield self._frame(piece)
+
+    def hold(self, length_s: Fraction) -> Iterator[Any]:
+        """Silent frames of that length; what follows comes so much later."""
+        left = round(length_s * RATE)
+        self._held += left
+        while left:
+            samples = min(left, _PIECE)
+            left -= samples
+            yield self._frame(bytes(samples * _SAMPLE_BYTES))
 
     def _take(self, samples: int) -> bytes:
         if not self._silence and not self._pending and not self._load():
@@ -73,7 +83,7 @@ class Sound:
     def _load(self) -> bool:
         """Hold the next block that reaches past what is written; False at the end of the sound."""
         for start, block in self._blocks:
-            gap = start - self._written
+            gap = start + self._held - self._written
             if abs(gap) > _SLACK or self._written == 0:
                 block = block[max(0, -gap) * _SAMPLE_BYTES :]
                 self._silence = max(0, gap)

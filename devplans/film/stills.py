@@ -11,8 +11,10 @@ STILL_QUALITY = 90
 POSTER_SIDES = {"long_side": 960, "short_side": 540}
 
 
-def still(path: Path | str, ms: int) -> bytes:
+def still(path: Path | str, ms: int, *, drawing: str = "") -> bytes:
     """JPEG of the frame on screen at `ms`, upright, at the film's own size.
+
+    drawing: SVG of our own that is laid over it.
 
     That is the last frame whose time from the first one is <= `ms`: who means a certain frame
     sends its time rounded up to the next millisecond. Past the end it is the last frame.
@@ -20,7 +22,7 @@ def still(path: Path | str, ms: int) -> bytes:
     with FilmReader(path) as film:
         frame = frame_at(film, film.pts_at(ms))
         size = upright_size(frame, film.stream.sample_aspect_ratio)
-        return jpeg(frame, size)
+        return jpeg(frame, size, drawing=drawing)
 
 
 def poster(path: Path | str, ms: int) -> bytes:
@@ -42,9 +44,13 @@ def frame_at(film: FilmReader, target: int) -> Any:
     return found
 
 
-def jpeg(frame: Any, size: tuple[int, int]) -> bytes:
+def jpeg(frame: Any, size: tuple[int, int], *, drawing: str = "") -> bytes:
     """The frame as an upright JPEG of `size`."""
-    picture = Upright(size, pixels="rgb24", turns=turns_of(frame)).picture(frame)
+    image = Upright(size, pixels="rgb24", turns=turns_of(frame)).picture(frame).to_image()
+    if drawing:
+        from devplans.film.overlay import drawn_on
+
+        image = drawn_on(image, drawing)
     file = io.BytesIO()
-    picture.to_image().save(file, "JPEG", quality=STILL_QUALITY)
+    image.save(file, "JPEG", quality=STILL_QUALITY)
     return file.getvalue()
