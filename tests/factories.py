@@ -90,6 +90,18 @@ def make_film(squad: Squad, **fields: Any) -> Any:
     )
 
 
+def make_possession(film: Any, start_ms: int, end_ms: int | None, *, side: str = "ours") -> Any:
+    from devplans.film.models import Possession
+
+    return Possession.objects.create(film=film, side=side, start_ms=start_ms, end_ms=end_ms)
+
+
+def make_clock_mark(film: Any, film_ms: int, period: int, clock_s: float) -> Any:
+    from devplans.film.models import ClockMark
+
+    return ClockMark.objects.create(film=film, film_ms=film_ms, period=period, clock_s=clock_s)
+
+
 def make_skill(**fields: Any) -> Any:
     from devplans.catalogue.models import Skill
 

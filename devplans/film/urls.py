@@ -1,7 +1,7 @@
 from django.urls import URLPattern, path
 
 from devplans.film import media_views
-from devplans.film.views import films
+from devplans.film.views import clock, films, possessions
 
 app_name = "film"
 urlpatterns: list[URLPattern] = [
@@ -16,4 +16,12 @@ urlpatterns: list[URLPattern] = [
     path("<uuid:film_id>/poster/", media_views.film_poster, name="poster"),
     path("<uuid:film_id>/frames/", media_views.film_frames, name="frames"),
     path("<uuid:film_id>/still/", media_views.film_still, name="still"),
+    path("<uuid:film_id>/marks/", possessions.film_marks, name="marks"),
+    path(
+        "<uuid:film_id>/possessions/<uuid:possession_id>/",
+        possessions.possession,
+        name="possession",
+    ),
+    path("<uuid:film_id>/clock/<uuid:mark_id>/", clock.clock_mark, name="clock-mark"),
+    path("<uuid:film_id>/periods/", clock.periods, name="periods"),
 ]

@@ -1,5 +1,6 @@
 import gzip
 from typing import Any
+from uuid import uuid4
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
@@ -27,6 +28,8 @@ def things(cast: Any) -> None:
     cast.stored_film = make.make_film(cast.squad, **files)
     cast.waiting_film = make.make_film(cast.squad, state="waiting")
     cast.open_film = make.make_film(cast.other_squad, open_to="squad", **files)
+    cast.possession = make.make_possession(cast.stored_film, 0, 10_000)
+    cast.clock_mark = make.make_clock_mark(cast.stored_film, 0, 1, 600)
     if not cast.sibling.consents.exists():
         make.give_consent(cast.sibling)
 
@@ -61,6 +64,14 @@ UPLOAD = answers(403, coach=302, other_coach=422, outsider=422)
 IN_CLUB = ("player", "teammate", "guardian", "director", "welfare")
 UPLOAD_API = answers(400, anon=403, coach=201, **dict.fromkeys(IN_CLUB, 403))
 
+POSSESSION = {**FILM, "possession_id": "possession"}
+NEW_POSSESSION = {**FILM, "possession_id": lambda _cast: uuid4()}
+MARK = {**FILM, "mark_id": "clock_mark"}
+NEW_MARK = {**FILM, "mark_id": lambda _cast: uuid4()}
+MARKS = answers(coach=200, director=403)
+BALL = {"side": "theirs", "start_ms": 10_000, "end_ms": 20_000}
+SHOWN = {"film_ms": 60_000, "period": 1, "clock_s": 550}
+YOUTH = {"period_count": 4, "period_s": 600, "overtime_s": 180}
 TITLE, CLOSED = {"title": "Second half"}, {"open_to": "coaches"}
 ROWS = [
     row("get", "film:list", {}, answers(200)),
@@ -80,6 +91,15 @@ ROWS = [
     row("get", "film:delete", FILM, KEEPS_PAGE),
     row("post", "film:delete", FILM, KEEPS),
     row("post", "film:delete", OPEN, KEEPS_OPEN),
+    row("get", "film:marks", FILM, SEEN),
+    row("get", "film:marks", OPEN, answers(other_coach=200, director=200, guardian=403)),
+    row("put", "film:possession", POSSESSION, MARKS, body=BALL, json=True),
+    row("put", "film:possession", NEW_POSSESSION, MARKS, body=BALL, json=True),
+    row("delete", "film:possession", POSSESSION, MARKS),
+    row("put", "film:clock-mark", MARK, MARKS, body=SHOWN, json=True),
+    row("put", "film:clock-mark", NEW_MARK, MARKS, body=SHOWN, json=True),
+    row("delete", "film:clock-mark", MARK, MARKS),
+    row("post", "film:periods", FILM, MARKS, body=YOUTH, json=True),
     row("get", "film-list", {}, answers(200, anon=403)),
     row("post", "film-list", {}, UPLOAD_API, body=upload),
     row("get", "film-detail", API, answers(anon=403, coach=200, director=200)),

@@ -1,5 +1,13 @@
 """Keeping films, and marking them: possessions and what the game clock showed."""
 
+from devplans.film.services.clock import delete_clock_mark, put_clock_mark, set_periods
+from devplans.film.services.fetching import (
+    fetch_again,
+    fetch_film,
+    run_fetch,
+    stop_fetch,
+    sweep_fetches,
+)
 from devplans.film.services.films import (
     add_film,
     change_film,
@@ -9,13 +17,24 @@ from devplans.film.services.films import (
     sweep,
     without_consent,
 )
+from devplans.film.services.possessions import delete_possession, put_possession
 
 __all__ = [
     "add_film",
     "change_film",
+    "delete_clock_mark",
     "delete_film",
+    "delete_possession",
+    "fetch_again",
+    "fetch_film",
     "open_film",
     "prepare_film",
+    "put_clock_mark",
+    "put_possession",
+    "run_fetch",
+    "set_periods",
+    "stop_fetch",
     "sweep",
+    "sweep_fetches",
     "without_consent",
 ]
