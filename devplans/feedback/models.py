@@ -31,6 +31,16 @@ class CommentQuerySet(models.QuerySet["Comment"]):
     def drafts(self) -> "CommentQuerySet":
         return self.filter(sent_at=None)
 
+    def to_send_by(self, user: Any) -> "CommentQuerySet":
+        """Drafts that `user` checks and sends: his own, save those that he has handed over, and
+        those that others have handed over."""
+        own = Q(author=user.pk, handed_over_at=None)
+        return self.drafts().filter(own | Q(handed_over_at__isnull=False) & ~Q(author=user.pk))
+
+    def sent_by(self, user: Any) -> "CommentQuerySet":
+        """Those that `user` sent, whoever wrote them."""
+        return self.sent().filter(Q(sender=user.pk) | Q(sender=None, author=user.pk))
+
     def of_film(self, film: Film) -> "CommentQuerySet":
         return self.filter(film=film)
 
@@ -58,6 +68,17 @@ class Comment(Row):
     version = models.PositiveSmallIntegerField(default=1)
     handed_over_at = models.DateTimeField(null=True, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)
+    sender = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="+",
+        help_text="Empty: its author.",
+    )
+    imported_as = models.CharField(
+        max_length=64, blank=True, help_text="Fingerprint of the row of the file it came from."
+    )
     sending = models.UUIDField(null=True, help_text="Shared by what was sent in one go.")
     corrected_at = models.DateTimeField(null=True, blank=True)
     withdrawn_at = models.DateTimeField(null=True, blank=True)
@@ -84,6 +105,15 @@ class Comment(Row):
     def lacks_answer(self) -> bool:
         """Is it a "not yet" that does not say what to do instead?"""
         return self.verdict == self.Verdict.NOT_YET and not self.do_instead.strip()
+
+    def is_open_to(self, user: Any) -> bool:
+        """May `user`, a coach of the squad, change it? Its author may; so may all of them while it
+        is handed over, and whoever sent it."""
+        if self.author_id == user.pk:
+            return True
+        if self.sent_at is None:
+            return self.handed_over_at is not None
+        return self.sender_id is not None and self.sender_id == user.pk
 
 
 class PhraseQuerySet(models.QuerySet["Phrase"]):
