@@ -11,6 +11,7 @@ urlpatterns: list[Any] = [
     path("", include("devplans.catalogue.api")),
     path("", include("devplans.schedule.api")),
     path("", include("devplans.film.api")),
+    path("", include("devplans.film.uploads.urls")),
     path("", include("devplans.feedback.api")),
     path("", include("devplans.workouts.api")),
 ]

@@ -47,16 +47,19 @@ def listed(plan: Plan) -> list[Program]:
     worker = [*celery, "worker", "--loglevel", "warning", "--without-gossip", "--without-mingle"]
     web = [*python, "granian", "--interface", "wsgi", "portal.wsgi:application"]
     web += ["--host", plan.host, "--port", str(plan.port), "--workers", "2"]
-    web += ["--blocking-threads", "2", "--respawn-failed-workers", "--no-ws"]
+    web += ["--blocking-threads", "4", "--respawn-failed-workers", "--no-ws"]
     web += ["--workers-kill-timeout", "5", "--log-level", "warning"]
     beat = [*celery, "beat", "--loglevel", "warning", "--pidfile", ""]
     beat += ["--schedule", str(plan.data_dir / "run" / "beat")]
     mail = [*worker, "--hostname", "mail@%h", "--queues", "mail,clips", "--concurrency", "2"]
     media = [*worker, "--hostname", "media@%h", "--queues", "media", "--concurrency", "1"]
+    fetch = [*worker, "--hostname", "fetch@%h", "--queues", "fetch"]
+    fetch += ["--pool", "threads", "--concurrency", "4"]
     own = plan.base_dir
     everything = [broker.program(plan.data_dir)] if plan.own_broker else []
     everything += [Program("web", web, folder=own), Program("worker-mail", mail, folder=own)]
     everything += [Program("worker-media", media, folder=own, niceness=10)]
+    everything += [Program("worker-fetch", fetch, folder=own, patience_s=5)]
     everything += [Program("beat", beat, folder=own, patience_s=5)]
     return everything
 

@@ -194,6 +194,17 @@ STORAGES = {
 }
 ACCEL_REDIRECT = env.flag("ACCEL_REDIRECT")
 FILM_MAX_BYTES = env.number("FILM_MAX_MB", 8192) * 1024 * 1024
+# Films by their https address: on or off; private servers ("nas.club.example nas:5001") that may be
+# fetched from all the same; a file with certificates of theirs.
+FILM_BY_ADDRESS = env.flag("FILM_BY_ADDRESS", True)
+FILM_ADDRESS_HOSTS = env.text("FILM_ADDRESS_HOSTS", "").lower().replace(",", " ").split()
+FILM_ADDRESS_CA = env.text("FILM_ADDRESS_CA", "")
+# All films of one club, as they were sent.
+FILM_QUOTA_BYTES = env.number("FILM_QUOTA_MB", 512 * 1024) * 1024 * 1024
+UPLOAD_DAYS = 7
+UPLOADS_OPEN_MOST = 30
+# Of one process: the other threads stay free for pages.
+UPLOADS_AT_ONCE = 2
 FILE_UPLOAD_TEMP_DIR = str(DATA_DIR / "incoming")
 FILE_UPLOAD_HANDLERS = ["devplans.film.intake.BoundedUpload"]
 FILE_UPLOAD_PERMISSIONS = 0o600
@@ -218,10 +229,12 @@ CELERY_TASK_DEFAULT_QUEUE = "mail"
 # A film takes up to an hour, so films queue apart from clips and mail.
 CELERY_TASK_ROUTES = {
     "film.prepare": {"queue": "media"},
+    # Waiting for a slow server takes long too, but no power.
+    "film.fetch": {"queue": "fetch"},
     "feedback.cut_clip": {"queue": "clips"},
     "feedback.cut_list_clip": {"queue": "clips"},
 }
-WORKER_QUEUES = ("mail", "clips", "media")
+WORKER_QUEUES = ("mail", "clips", "media", "fetch")
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
@@ -242,6 +255,7 @@ CELERY_BEAT_SCHEDULE = {
         "digests.plan_due": 10 * MINUTE,
         "core.sweep_outbox": MINUTE,
         "film.sweep": MINUTE,
+        "film.sweep_uploads": 30 * MINUTE,
         "feedback.cut_waiting": MINUTE,
     }.items()
 }

@@ -1,10 +1,15 @@
 """What is looked at before a film is kept: its size, the room on the disk, its first bytes."""
 
+import re
 import shutil
+from collections.abc import Callable, Container
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
+from uuid import UUID
 
 from django.conf import settings
+from django.core.files.storage import default_storage
 from django.core.files.uploadhandler import SkipFile, TemporaryFileUploadHandler
 from django.utils.translation import gettext as _
 
@@ -15,6 +20,8 @@ from devplans.film.facts import SNIFF_BYTES, sniff
 FILM_ROUTES = {"film:upload", "film-list"}
 OTHER_MAX_BYTES = 10 * 1024 * 1024
 RESERVE_BYTES = 1024**3
+ORPHAN_AFTER = timedelta(days=1)
+UUID_NAME = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 
 
 def in_words(size_bytes: int) -> str:
@@ -34,6 +41,28 @@ def folder_for_work() -> Path:
 def has_room(size_bytes: int) -> bool:
     """Is there room for `size_bytes` more, with a reserve left for everything else?"""
     return shutil.disk_usage(folder_for_work()).free >= size_bytes + RESERVE_BYTES
+
+
+def orphans(now: datetime, known: Callable[[list[UUID]], Container[UUID]]) -> list[UUID]:
+    """Films whose files are kept and whose rows are not; none of the last day's.
+
+    known: of these keys, those that have a row.
+    """
+    try:
+        folders, _files = default_storage.listdir("films")
+    except FileNotFoundError:
+        return []
+    keys = [UUID(name) for name in folders if UUID_NAME.fullmatch(name)]
+    rows = known(keys)
+    return [key for key in keys if key not in rows and _is_old(f"films/{key}", now)]
+
+
+def _is_old(place: str, now: datetime) -> bool:
+    folders, names = default_storage.listdir(place)
+    for name in names:
+        if default_storage.get_modified_time(f"{place}/{name}") > now - ORPHAN_AFTER:
+            return False
+    return all(_is_old(f"{place}/{name}", now) for name in folders)
 
 
 def too_big() -> DomainError:

@@ -138,6 +138,15 @@ class Film(Row):
         return self.state in {self.State.WAITING, self.State.PREPARING}
 
     @property
+    def is_being_fetched(self) -> bool:
+        """Does it wait for its file, which comes from an https address?"""
+        return self.state == self.State.WAITING and Fetch.objects.running().of_film(self).exists()
+
+    @property
+    def may_be_fetched_again(self) -> bool:
+        return self.state == self.State.FAILED and Fetch.objects.ended().of_film(self).exists()
+
+    @property
     def is_uploading(self) -> bool:
         return self.state == self.State.UPLOADING
 

@@ -10,7 +10,9 @@ from django.utils.translation import gettext as _
 from devplans.core import audit
 from devplans.core.errors import DomainError
 from devplans.core.ids import uuid7
-from devplans.film import intake, preparing
+from devplans.film import adding, intake, preparing
+from devplans.film.adding import checked_title as _checked_title
+from devplans.film.adding import require_event_of as _require_event_of
 from devplans.film.models import Film, lacking_consent
 from devplans.people import access
 from devplans.people.access import Action
@@ -46,33 +48,11 @@ def add_film(
                 original_key=key,
             )
             audit.record(actor, "film.added", film, club_id=squad.season.club_id)
-            _queue(film)
+            adding.queue(film)
     except BaseException:
         default_storage.delete(key)
         raise
     return film
-
-
-def _queue(film: Film) -> None:
-    from devplans.film import tasks
-
-    tasks.prepare.delay_on_commit(str(film.pk))
-
-
-def _checked_title(title: str) -> str:
-    title = " ".join(title.split())
-    if not title:
-        raise DomainError("title.empty", _("Give the film a title."), field="title")
-    most = Film._meta.get_field("title").max_length or 0
-    if len(title) > most:
-        message = _("The title may have %(count)s characters at most.") % {"count": most}
-        raise DomainError("title.long", message, field="title")
-    return title
-
-
-def _require_event_of(squad: Squad, event: Event | None) -> None:
-    if event is not None and event.squad_id != squad.pk:
-        raise DomainError("event.squad", _("That date belongs to another squad."), field="event")
 
 
 @transaction.atomic
