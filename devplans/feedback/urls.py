@@ -1,5 +1,6 @@
 from django.urls import path
 
+from devplans.feedback.cliplists.urls import urlpatterns as list_urls
 from devplans.feedback.views import comments, deliveries, sending
 
 app_name = "feedback"
@@ -39,4 +40,5 @@ urlpatterns = [
     ),
     path("deliveries/<uuid:delivery_id>/ask/", deliveries.delivery_ask, name="ask"),
     path("deliveries/<uuid:delivery_id>/reply/", deliveries.delivery_reply, name="reply"),
+    *list_urls,
 ]

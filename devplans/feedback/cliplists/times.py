@@ -11,15 +11,6 @@ def running_ms(spans: Iterable[tuple[int, int]]) -> int:
     return sum(end - start for start, end in spans)
 
 
-def told_length(ms: int) -> str:
-    """Milliseconds as "3:20", rounded to whole seconds, at least one where there is anything;
-    hours in front where there are any."""
-    seconds = max(1, (ms + 500) // 1000) if ms > 0 else 0
-    minutes, seconds = divmod(seconds, 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours}:{minutes:02}:{seconds:02}" if hours else f"{minutes}:{seconds:02}"
-
-
 def moved(order: list[Key], one: Key, after: Key | None) -> list[Key]:
     """`order` with `one` directly behind `after`, or first where that is None.
 
