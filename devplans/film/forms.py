@@ -79,6 +79,18 @@ class UploadForm(NarrowedForm):
         self.fields["event"].queryset = near_events(offered)
 
 
+class AddressForm(UploadForm):
+    """A film that the portal fetches itself."""
+
+    file = None
+    address = forms.CharField(
+        label=_("Address of the film file"),
+        widget=forms.URLInput(attrs={"placeholder": "https://", "autocomplete": "off"}),
+        help_text=_("It begins with https:// and needs no sign-in."),
+    )
+    field_order = ["address", "title", "squad", "event"]
+
+
 class FilmForm(NarrowedForm):
     """Title and date of a film that is there."""
 

@@ -1,12 +1,15 @@
 from django.urls import URLPattern, path
 
 from devplans.film import media_views
-from devplans.film.views import clock, films, possessions
+from devplans.film.views import clock, fetching, films, possessions
 
 app_name = "film"
 urlpatterns: list[URLPattern] = [
     path("", films.film_list, name="list"),
     path("upload/", films.film_upload, name="upload"),
+    path("fetch/", fetching.film_fetch, name="fetch"),
+    path("<uuid:film_id>/fetch/stop/", fetching.fetch_stop, name="fetch-stop"),
+    path("<uuid:film_id>/fetch/again/", fetching.fetch_again, name="fetch-again"),
     path("<uuid:film_id>/", films.film_detail, name="detail"),
     path("<uuid:film_id>/state/", films.film_state, name="state"),
     path("<uuid:film_id>/change/", films.film_change, name="change"),

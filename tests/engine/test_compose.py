@@ -55,7 +55,8 @@ def environment(service):
 
 def test_every_part_is_there(services):
     assert set(services) == {
-        "migrate", "web", "worker", "media-worker", "beat", "db", "redis", "nginx", "mail",
+        "migrate", "web", "worker", "media-worker", "fetch-worker", "beat", "db", "redis",
+        "nginx", "mail",
     }  # fmt: skip
 
 
@@ -77,7 +78,8 @@ def test_the_settings_understand_it(services, tmp_path):
         "hosts": ["portal.club.example", "127.0.0.1", "localhost"],
         "proxy": ["HTTP_X_FORWARDED_PROTO", "https"], "accel": True, "factor": True,
     }  # fmt: skip
-    commands = f"{services['worker']['command']} {services['media-worker']['command']}"
+    workers = ("worker", "media-worker", "fetch-worker")
+    commands = " ".join(services[name]["command"] for name in workers)
     listened = {
         name for names in re.findall(r"--queues (\S+)", commands) for name in names.split(",")
     }
@@ -96,7 +98,7 @@ def test_nothing_starts_without_a_secret(tmp_path):
 
 def test_commands_are_ones_that_exist(services):
     """Each option of a command of ours is one that the program knows."""
-    for name in ("web", "worker", "media-worker", "beat"):
+    for name in ("web", "worker", "media-worker", "fetch-worker", "beat"):
         words = services[name]["command"].split()
         words = words[words.index("python") + 1 :]
         program = words[: 4 if "celery" in words else 2]

@@ -20,7 +20,7 @@ class Listening:
 def whole(settings, redis_url):
     """A portal in which everything answers."""
     settings.CACHE_URL = redis_url
-    for names in (["mail", "clips"], ["media"]):
+    for names in (["mail", "clips"], ["media"], ["fetch"]):
         Attendance().begin(sender=Listening(*names))
 
 

@@ -26,6 +26,7 @@ def queue_of(name):
     ("task", "queue"),
     [
         ("film.prepare", "media"),
+        ("film.fetch", "fetch"),
         ("feedback.cut_clip", "clips"),
         ("core.send_message", "mail"),
         ("digests.build", "mail"),

@@ -12,6 +12,13 @@ class FetchQuerySet(models.QuerySet["Fetch"]):
         """Begun and not ended: fetching, or waiting to go on."""
         return self.filter(ended_at=None)
 
+    def ended(self) -> "FetchQuerySet":
+        """Stopped or failed: those that may begin anew, from the address they still have."""
+        return self.filter(ended_at__isnull=False).exclude(address="")
+
+    def of_film(self, film: Any) -> "FetchQuerySet":
+        return self.filter(film=film)
+
     def claimable(self, now: datetime) -> "FetchQuerySet":
         """Those to go on with now: never begun, due again, or nobody keeps up their lease."""
         return self.running().filter(Q(lease_until=None) | Q(lease_until__lt=now))

@@ -84,7 +84,9 @@ def film_detail(request: HttpRequest, film_id: UUID) -> HttpResponse:
 @require_GET
 def film_state(request: HttpRequest, film_id: UUID) -> HttpResponse:
     film = seen_film(request, film_id)
-    if request.htmx and not film.is_unfinished:
+    # The page around it, with its choices, is another one when the film has been fetched.
+    is_fetched = "fetching" in request.GET and not film.is_being_fetched
+    if request.htmx and (is_fetched or not film.is_unfinished):
         return HttpResponseClientRefresh()
     return render(request, "film/_film_state.html", {"film": film})
 
