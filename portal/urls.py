@@ -11,6 +11,7 @@ urlpatterns = [
     path("calendar/", include("devplans.schedule.urls")),
     path("films/", include("devplans.film.urls")),
     path("feedback/", include("devplans.feedback.urls")),
+    path("tallies/", include("devplans.tallies.urls")),
     path("workouts/", include("devplans.workouts.urls")),
     path("goals/", include("devplans.goals.urls")),
     path("progress/", include("devplans.progress.urls")),

@@ -15,7 +15,9 @@ only known in the sample. How the interval is made, and why:
    possessions that held a chance: it is never without width and stays within 0 and 1.
 5. Half a possession is added on both sides, because a full count moves by whole possessions.
 
-In 2,000 draws from each of 7,920 invented films it held the full count in at least 94 %.
+In 2,000 draws from each of 1,320 invented films (40 to 150 possessions, samples of 10 to 60, rates
+of .1 to .9, none to three chances a possession, alike or not) it held the full count in 93.9 % at
+least, 99.4 % on average: wide rather than wrong. Repeat it with the soak test.
 """
 
 from collections.abc import Sequence

@@ -50,9 +50,9 @@ class Pair:
 def match(first: Sequence[Seen], second: Sequence[Seen]) -> list[Pair]:
     """Pairs of marks by time, each mark in one of them.
 
-    Marks go together that are of one player, skill and possession, in their order; without a
-    possession, those at most `NEAR_MS` apart. As many as possible are paired, and of those ways the
-    one with the least time between them is taken.
+    Marks go together that are of one player, skill and possession, in their order; where there is
+    no possession, and across the end of one, those at most `NEAR_MS` apart. As many as possible are
+    paired, and of those ways the one with the least time between them is taken.
     """
     sides: dict[Hashable, tuple[list[Seen], list[Seen]]] = defaultdict(lambda: ([], []))
     for number, marks in enumerate((first, second)):
@@ -63,9 +63,8 @@ def match(first: Sequence[Seen], second: Sequence[Seen]) -> list[Pair]:
 
 
 def _fits(ours: Seen, theirs: Seen) -> bool:
-    if ours.possession is not None and theirs.possession is not None:
-        return ours.possession == theirs.possession
-    return abs(ours.ms - theirs.ms) <= NEAR_MS
+    together = ours.possession is not None and ours.possession == theirs.possession
+    return together or abs(ours.ms - theirs.ms) <= NEAR_MS
 
 
 def _aligned(ours: Sequence[Seen], theirs: Sequence[Seen]) -> list[Pair]:
