@@ -19,7 +19,9 @@ GIVEN_NAMES = {"handle"}
 # Services that the scheduler, a command or a secret link calls: nobody is signed in to act.
 WITHOUT_ACTOR = {
     "devplans/digests": {"plan_due", "plan_week", "build_digest", "draft", "stop_digests"},
-    "devplans/film": {"prepare_film", "run_fetch", "sweep", "sweep_fetches", "sweep_uploads"},
+    "devplans/film": {
+        "prepare_film", "prepare_next_film", "run_fetch", "sweep", "sweep_fetches", "sweep_uploads",
+    },
     "devplans/feedback": {"cut_clip", "cut_waiting"},
     "devplans/people": {
         "invite_founder", "set_up_club", "join_with_new_account", "make_account",

@@ -4,6 +4,8 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 SNIFF_BYTES = 64
+# A camera's 60 pictures a second are measured as anything up to this; a copy has no more.
+MOST_FPS = 61
 
 _MP4_BOXES = {b"ftyp", b"moov", b"mdat", b"free", b"skip", b"wide", b"pnot"}
 

@@ -25,6 +25,11 @@ NO_ROOM = gettext_noop("There is no room left for films. Ask the person who runs
 STOPPED = gettext_noop("Preparing this film was stopped.")
 CRASHED = gettext_noop("This film could not be prepared. Export it again as MP4 and try once more.")
 
+OUT_OF_MEMORY = gettext_noop(
+    "The computer ran out of memory while preparing this film. The film is kept, and tried again "
+    "in ten minutes. If this stays, ask the person who runs the portal."
+)
+
 
 class MediaError(Exception):
     """A job on a film ended without a result; `reason` is fit to be shown."""
@@ -39,7 +44,16 @@ class NotAFilm(MediaError):
     """The file itself is at fault: trying again will not help."""
 
 
+class OutOfMemory(MediaError):
+    """The machine had no memory left for the job: the file need not be at fault."""
+
+
 def ends_early_text(readable_ms: int) -> str:
     """The `problem` of a film whose file stops before its announced end."""
     minutes, seconds = divmod(readable_ms // 1000, 60)
     return f"The file ends early: it can be read up to {minutes}:{seconds:02d}."
+
+
+def in_file_text(number: int, problem: str) -> str:
+    """The `problem` of one of the files that make a film; they are counted from 1."""
+    return f"File {number}: {problem}"

@@ -1,10 +1,11 @@
 """One job on a film in a process of its own: `python -m devplans.film.media_job VERB name=value …`
 
-VERB is `check`, `probe`, `prepare`, `still` or `clip`. Before the file is touched the process gives
-itself limits on memory, processor time and file size, and a lower priority. It writes JSON lines:
-`{"progress": 0.4}` twice a second, with `"patience_s"` before a long silence, then one
-`{"result": …}` or `{"error": {"reason": "…", "detail": "…", "film": true}}`; `film` says that the
-file is at fault.
+VERB is `check`, `probe`, `copy`, `sound`, `join`, `sheets`, `still` or `clip`. Before the file is
+touched the process gives itself limits on memory, processor time and file size, and a lower
+priority. It writes JSON lines: `{"progress": 0.4}` twice a second, with `"patience_s"` before a
+long silence, `{"segment": …}` and `{"part": …}` for what is finished of a copy (see
+devplans.film.shelf), then one `{"result": …}` or
+`{"error": {"reason": "…", "detail": "…", "film": true}}`; `film` says that the file is at fault.
 Started by devplans.film.sandbox; imports stay inside the verbs, since a still waits for them.
 """
 
@@ -15,6 +16,8 @@ import resource
 import sys
 import time
 from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -46,7 +49,6 @@ def limit_self(options: dict[str, str]) -> None:
     """Take on the limits named `memory_mb`, `cpu_s`, `file_mb` and the `nice` value."""
     limits = {
         resource.RLIMIT_AS: int(options["memory_mb"]) << 20,
-        resource.RLIMIT_CPU: int(options["cpu_s"]),
         resource.RLIMIT_FSIZE: int(options["file_mb"]) << 20,
         resource.RLIMIT_CORE: 0,
     }
@@ -55,6 +57,12 @@ def limit_self(options: dict[str, str]) -> None:
         if kind == resource.RLIMIT_AS and sys.platform == "darwin":
             continue
         resource.setrlimit(kind, (most, most))
+    # Room between the two: at the second the kernel kills as it does for want of memory.
+    cpu_s = int(options["cpu_s"])
+    resource.setrlimit(resource.RLIMIT_CPU, (cpu_s, cpu_s + 10))
+    # Where the machine has no memory left, this job is to go and not the worker.
+    with suppress(OSError):
+        Path("/proc/self/oom_score_adj").write_text("500")
     os.nice(int(options["nice"]))
 
 
@@ -71,15 +79,58 @@ def probe_film(options: dict[str, str]) -> dict[str, Any]:
     return probe(options["source"]).as_dict()
 
 
-def prepare_film(options: dict[str, str]) -> dict[str, Any]:
+def copy_film(options: dict[str, str]) -> dict[str, Any]:
+    """The pieces of the playable copy that are not on the shelf yet, without sound."""
+    from devplans.film.reading import MAX_THREADS
+    from devplans.film.segments import copy_pictures
+    from devplans.film.shelf import Part, Segment
+
+    def tell(thing: Segment | Part) -> None:
+        say(**{"segment" if isinstance(thing, Segment) else "part": asdict(thing)})
+
+    copy_pictures(
+        json.loads(options["sources"]),
+        done=shelf_of(options),
+        folder=Path(),
+        tell=tell,
+        on_progress=throttled_progress(),
+        threads=int(options["threads"]) or MAX_THREADS,
+        segment_s=float(options["segment_s"]),
+    )
+    return {}
+
+
+def write_film_sound(options: dict[str, str]) -> dict[str, Any]:
+    from devplans.film.segments import write_sound
+
+    sources, parts = json.loads(options["sources"]), shelf_of(options).parts
+    heard = write_sound(sources, parts, options["out"], on_progress=throttled_progress())
+    return {"is_heard": heard}
+
+
+def join_film(options: dict[str, str]) -> dict[str, Any]:
     """The playable copy and the poster."""
-    from devplans.film.encode import make_copy
+    from devplans.film.segments import join
     from devplans.film.stills import poster
 
-    facts = make_copy(options["source"], options["playable"], on_progress=throttled_progress())
-    picture = poster(options["playable"], facts.duration_ms // _POSTER_SHARE)
+    shelf = shelf_of(options)
+    join(shelf, options["playable"], on_progress=throttled_progress(patience_s=_INDEX_S))
+    last = shelf.parts[-1]
+    picture = poster(options["playable"], (last.start_ms + last.length_ms) // _POSTER_SHARE)
     Path(options["poster"]).write_bytes(picture)
-    return facts.as_dict()
+    return {}
+
+
+def shelf_of(options: dict[str, str]) -> Any:
+    from devplans.film.shelf import Shelf
+
+    return Shelf.opened(Path(options["shelf"]), options["plan"], checked=False)
+
+
+def draw_sheets(options: dict[str, str]) -> dict[str, Any]:
+    from devplans.film.sprite import draw
+
+    return draw(options["source"], Path(), on_progress=throttled_progress())
 
 
 def take_still(options: dict[str, str]) -> dict[str, Any]:
@@ -99,20 +150,24 @@ def cut(options: dict[str, str]) -> dict[str, Any]:
 VERBS: dict[str, Callable[[dict[str, str]], dict[str, Any]]] = {
     "check": check_film,
     "probe": probe_film,
-    "prepare": prepare_film,
+    "copy": copy_film,
+    "sound": write_film_sound,
+    "join": join_film,
+    "sheets": draw_sheets,
     "still": take_still,
     "clip": cut,
 }
 
 
-def throttled_progress() -> Callable[[float], None]:
+def throttled_progress(patience_s: float = 0) -> Callable[[float], None]:
+    """patience_s: how long it may be silent after it has said that all is done."""
     said_at = 0.0
 
     def progress(share: float) -> None:
         nonlocal said_at
         now = time.monotonic()
-        if share >= 1:
-            say(progress=1.0, patience_s=_INDEX_S)
+        if share >= 1 and patience_s:
+            say(progress=1.0, patience_s=patience_s)
         elif now - said_at >= _PROGRESS_EVERY_S:
             said_at = now
             say(progress=round(share, 4))

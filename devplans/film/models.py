@@ -114,6 +114,13 @@ class Film(Row):
     lease_token = models.UUIDField(null=True)
     attempts = models.PositiveSmallIntegerField(default=0)
     ready_at = models.DateTimeField(null=True)
+    # When somebody last waited for it; since when, and from what progress on, it is worked on.
+    wanted_at = models.DateTimeField(null=True)
+    begun_at = models.DateTimeField(null=True)
+    begun_share = models.FloatField(default=0)
+    # See devplans.film.noting, and devplans.film.sprite with the `keys` of its sheets.
+    notes = models.JSONField(default=list, blank=True)
+    sprite = models.JSONField(default=dict, blank=True)
 
     # Of this game where they are not those of the club's rule set; all three or none.
     period_count = models.PositiveSmallIntegerField(null=True, blank=True)

@@ -5,7 +5,7 @@ import re
 from django.utils.translation import gettext as _
 
 from devplans.core.errors import Conflict, DomainError
-from devplans.film import preparing, sandbox
+from devplans.film import parts, preparing, sandbox
 from devplans.film.faults import UNREADABLE, MediaError
 from devplans.film.models import Film
 
@@ -28,10 +28,23 @@ def still_of(film: Film, ms: int) -> bytes:
     """
     if film.is_unfinished:
         raise Conflict("film.not_ready", _("The film is not ready yet."))
-    if not film.original_key:
+    key, ms = original_at(film, ms)
+    if not key:
         raise MediaError(UNREADABLE)
     with preparing.work_folder() as folder:
-        return sandbox.still(preparing.on_disk(film.original_key, folder), ms)
+        return sandbox.still(preparing.on_disk(key, folder), ms)
+
+
+def original_at(film: Film, ms: int) -> tuple[str, int]:
+    """Key of the original file on screen at `ms` of the film, and the time in that file.
+
+    The key is empty where nothing is kept of the originals.
+    """
+    files = [(file.key, file.duration_ms) for file in film.files.all()]
+    if len(files) < 2:
+        return film.original_key or (files[0][0] if files else ""), ms
+    number, ms = parts.locate([length for _key, length in files], ms)
+    return files[number][0], ms
 
 
 def has_stills(film: Film) -> bool:

@@ -1,4 +1,7 @@
-"""Making a waiting film ready. Its lease says who works on it; the queue is only a doorbell."""
+"""Making a waiting film ready. Its lease says who works on it; the queue is only a doorbell.
+
+Finished pieces of the copy are kept, so whoever takes the film over goes on behind them.
+"""
 
 import logging
 import shutil
@@ -11,18 +14,21 @@ from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid4
 
-from django.core.files import File
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db.models import F
+from django.db.models.functions import Least
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from devplans.film import faults, frame_times, sandbox
+from devplans.film import faults, frame_times, noting, sandbox, turns
 from devplans.film.facts import Probe
-from devplans.film.faults import MediaError, NotAFilm
+from devplans.film.faults import MediaError, NotAFilm, OutOfMemory
 from devplans.film.intake import folder_for_work, has_room
-from devplans.film.models import Film
+from devplans.film.models import Film, FilmFile
+from devplans.film.storing import SHELF_PREFIX, Pieces, kept, on_disk, remove_files
+
+__all__ = ["on_disk", "prepare", "prepare_next", "remove_files", "sweep_folders", "work_folder"]
 
 log = logging.getLogger(__name__)
 State = Film.State
@@ -32,6 +38,8 @@ KEEP_EVERY_S = 15.0
 NOTE_EVERY_S = 1.0
 MOST_ATTEMPTS = 3
 TRY_AGAIN_AFTER = timedelta(minutes=1)
+MEMORY_AGAIN_AFTER = timedelta(minutes=10)
+SEGMENT_S = sandbox.SEGMENT_S
 LEFT_OVER_AFTER_S = 3 * 24 * 3600
 FOLDER_PREFIX = "film-work-"
 # The last step, keeping the files, comes after the last frame.
@@ -40,6 +48,10 @@ MOST_BEFORE_READY = 0.99
 
 class LeaseLost(Exception):
     """Somebody else prepares this film now, or it was deleted."""
+
+
+class GaveWay(Exception):
+    """Somebody waits for another film; this one goes on later where it was."""
 
 
 class Lease:
@@ -76,6 +88,16 @@ class Lease:
             return True
         return False
 
+    def piece_done(self) -> None:
+        """Another piece is kept: there is always one more attempt then, for the pieces to come.
+
+        Raises GaveWay where somebody waits for another film.
+        """
+        attempts = Least(F("attempts"), MOST_ATTEMPTS - 1)
+        self.write(attempts=attempts, lease_until=timezone.now() + LEASE)
+        if turns.gives_way(self.film_id):
+            raise GaveWay
+
     def end(self, **fields: Any) -> None:
         self.write(lease_until=None, lease_token=None, **fields)
 
@@ -92,7 +114,8 @@ def claim(film_id: UUID) -> Lease | None:
             lease_until=now + LEASE,
             lease_token=token,
             attempts=F("attempts") + 1,
-            progress=0,
+            begun_at=now,
+            begun_share=F("progress"),
             problem="",
         )
     )
@@ -107,7 +130,15 @@ def prepare(film_id: UUID) -> bool:
     try:
         return work(lease)
     except LeaseLost:
+        if not Film.objects.filter(pk=film_id).exists():
+            remove_files(film_id)
         return False
+
+
+def prepare_next() -> bool:
+    """See services.prepare_next_film."""
+    film_id = turns.next_id()
+    return film_id is not None and prepare(film_id)
 
 
 def work(lease: Lease) -> bool:
@@ -118,8 +149,12 @@ def work(lease: Lease) -> bool:
         return wait(lease, _(faults.NO_ROOM), counts=False)
     try:
         make_ready(film, lease)
+    except GaveWay:
+        return give_way(lease)
     except NotAFilm as error:
         return fail(lease, _(error.reason))
+    except OutOfMemory as error:
+        return wait(lease, _(error.reason), counts=False, again_after=MEMORY_AGAIN_AFTER)
     except MediaError as error:
         return wait(lease, _(error.reason), counts=error.reason != faults.NO_ROOM)
     except OSError:
@@ -129,28 +164,60 @@ def work(lease: Lease) -> bool:
 
 
 def make_ready(film: Film, lease: Lease) -> None:
+    pieces = Pieces(film.pk)
     with work_folder() as folder:
         playable, poster = folder / "playable.mp4", folder / "poster.jpg"
+        sources = [on_disk(key, folder) for key in film.original_keys()]
+        pieces.fetch()
+
+        def on_segment() -> None:
+            pieces.push()
+            lease.piece_done()
+
         facts = sandbox.prepare(
-            on_disk(film.original_key, folder),
+            sources,
             playable=playable,
             poster=poster,
+            shelf=pieces.folder,
             on_progress=lease.progress,
+            on_segment=on_segment,
             cancelled=lease.is_lost,
+            segment_s=SEGMENT_S,
         )
-        frames = frame_times.packed(frame_times.steps_of(playable))
+        parts = sandbox.kept_parts(pieces.folder, sources, segment_s=SEGMENT_S)
+        steps = frame_times.steps_of(playable)
+        sprite = drawn_sheets(playable, folder, lease)
         place = f"films/{film.pk}/{lease.token.hex}"
+        sheets = [f"sheet-{number}.jpg" for number in range(sprite.get("sheets", 0))]
         keys = {
+            "frames_key": default_storage.save(
+                f"{place}/frames.json.gz", ContentFile(frame_times.packed(steps))
+            ),
             "playable_key": kept(f"{place}/playable.mp4", playable),
             "poster_key": kept(f"{place}/poster.jpg", poster),
-            "frames_key": default_storage.save(f"{place}/frames.json.gz", ContentFile(frames)),
         }
+        sprite["keys"] = [kept(f"{place}/{name}", folder / name) for name in sheets]
+        for file, part in zip(film.files.all(), parts, strict=False):
+            FilmFile.objects.filter(pk=file.pk).update(duration_ms=part.length_ms)
         try:
-            lease.end(**ready_fields(facts), **keys)
+            notes = noting.notes_of(facts, steps, files=len(sources))
+            lease.end(**ready_fields(facts), **keys, notes=notes, sprite=sprite)
         except LeaseLost:
-            for key in keys.values():
+            for key in (*keys.values(), *sprite["keys"]):
                 default_storage.delete(key)
             raise
+    pieces.clear()
+
+
+def drawn_sheets(playable: Path, folder: Path, lease: Lease) -> dict[str, Any]:
+    """Small pictures for the line; a film without them is ready all the same."""
+    try:
+        return sandbox.sheets(playable, folder, cancelled=lease.is_lost)
+    except MediaError:
+        if lease.is_lost():
+            raise
+        log.exception("film %s: no pictures for the line", lease.film_id)
+        return {}
 
 
 def ready_fields(facts: Probe) -> dict[str, Any]:
@@ -165,14 +232,26 @@ def ready_fields(facts: Probe) -> dict[str, Any]:
     }
 
 
+def give_way(lease: Lease) -> bool:
+    """Let the film that is wanted go first; the bell is rung for this one once more."""
+    from devplans.film import tasks
+
+    lease.end(state=State.WAITING, attempts=F("attempts") - 1)
+    tasks.prepare.delay(str(lease.film_id))
+    return False
+
+
 def fail(lease: Lease, problem: str) -> bool:
     """The film cannot be prepared: say why, and keep nothing of it."""
-    lease.end(state=State.FAILED, problem=problem, original_key="")
+    lease.end(state=State.FAILED, problem=problem, original_key="", progress=0)
+    FilmFile.objects.filter(film_id=lease.film_id).update(key="")
     remove_files(lease.film_id)
     return True
 
 
-def wait(lease: Lease, problem: str, *, counts: bool) -> bool:
+def wait(
+    lease: Lease, problem: str, *, counts: bool, again_after: timedelta = TRY_AGAIN_AFTER
+) -> bool:
     """Something else is at fault: keep the film and try again, three times if it `counts`."""
     film = Film.objects.get(pk=lease.film_id)
     if counts and film.attempts >= MOST_ATTEMPTS:
@@ -180,7 +259,7 @@ def wait(lease: Lease, problem: str, *, counts: bool) -> bool:
     lease.write(
         state=State.WAITING,
         problem=problem,
-        lease_until=timezone.now() + TRY_AGAIN_AFTER,
+        lease_until=timezone.now() + again_after,
         lease_token=None,
         attempts=film.attempts if counts else film.attempts - 1,
     )
@@ -198,48 +277,8 @@ def work_folder() -> Iterator[Path]:
 
 def sweep_folders() -> None:
     """Remove what killed workers left behind; longer ago than any film may take."""
-    for folder in folder_for_work().glob(f"{FOLDER_PREFIX}*"):
-        with suppress(FileNotFoundError):
-            if time.time() - folder.stat().st_mtime > LEFT_OVER_AFTER_S:
-                shutil.rmtree(folder, ignore_errors=True)
-
-
-def on_disk(key: str, folder: Path) -> Path:
-    """The stored file itself, or a copy of it in `folder` where files lie elsewhere."""
-    try:
-        return Path(default_storage.path(key))
-    except NotImplementedError:
-        copy = folder / "original"
-        with default_storage.open(key) as source, copy.open("wb") as target:
-            shutil.copyfileobj(source, target, 1024 * 1024)
-        return copy
-
-
-class Movable(File):
-    """A file that the storage may move to its place instead of copying it."""
-
-    def temporary_file_path(self) -> str:
-        return str(self.name)
-
-
-def kept(key: str, path: Path) -> str:
-    with path.open("rb") as file:
-        return default_storage.save(key, Movable(file, name=str(path)))
-
-
-def remove_files(film_id: UUID) -> None:
-    """Delete every stored file of a film."""
-    remove_folder(f"films/{film_id}")
-
-
-def remove_folder(place: str) -> None:
-    try:
-        folders, files = default_storage.listdir(place)
-    except FileNotFoundError:
-        return
-    for name in files:
-        default_storage.delete(f"{place}/{name}")
-    for name in folders:
-        remove_folder(f"{place}/{name}")
-    # A folder is a thing of its own only on a disk; FileSystemStorage removes an empty one.
-    default_storage.delete(place)
+    for prefix in (FOLDER_PREFIX, SHELF_PREFIX):
+        for folder in folder_for_work().glob(f"{prefix}*"):
+            with suppress(FileNotFoundError):
+                if time.time() - folder.stat().st_mtime > LEFT_OVER_AFTER_S:
+                    shutil.rmtree(folder, ignore_errors=True)

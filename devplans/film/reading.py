@@ -93,9 +93,13 @@ def _frames_of(packet: Any, *, begun: bool) -> list[Any]:
 class FilmReader:
     """One film, open for reading. `threads` is "SLICE" for single frames, "AUTO" for long runs."""
 
-    def __init__(self, path: Path | str, *, threads: str = "SLICE") -> None:
+    def __init__(
+        self, path: Path | str, *, threads: str = "SLICE", most_threads: int = MAX_THREADS
+    ) -> None:
         self.path = Path(path)
         self._threads = threads
+        # Each decoding thread holds pictures of its own; many cores must not cost much memory.
+        self._count = min(most_threads, os.cpu_count() or 1)
         self._open()
         try:
             self.first = self._first_frame()
@@ -191,5 +195,4 @@ class FilmReader:
         context = self.stream.codec_context
         context.options = {"max_pixels": str(MAX_PIXELS)}
         context.thread_type = self._threads
-        # Each decoding thread holds pictures of its own; many cores must not cost much memory.
-        context.thread_count = min(MAX_THREADS, os.cpu_count() or 1)
+        context.thread_count = self._count

@@ -1,111 +1,238 @@
 """Run jobs on films in a child process with limits: uploaded files are never read in this one.
 
     probe(path) -> Probe
-    prepare(source, playable=path, poster=path, on_progress=f, cancelled=f) -> Probe
+    prepare(source, playable=path, poster=path, shelf=folder, on_progress=f, cancelled=f) -> Probe
+    sheets(playable, folder) -> how the pictures for the line are laid out
     still(source, ms) -> JPEG bytes
     cut_clip(source, out, start_ms=, end_ms=, cancelled=f) -> length in ms
 
 All raise NotAFilm (the file is at fault) or MediaError, both with a `.reason` to show, and then
-leave nothing behind. Results appear at their paths whole or not at all. `cancelled` is asked twice
-a second; when it says True, or `on_progress` raises, the child is killed.
+leave nothing behind but what `prepare` has put on its shelf. Results appear at their paths whole or
+not at all. `cancelled` is asked twice a second; when it says True, or a listener raises, the child
+is killed.
 """
 
 import json
 import logging
 import os
-import selectors
-import shutil
-import signal
-import subprocess
-import sys
-import tempfile
-import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-import devplans
+from devplans.film.child import (
+    Cancelled,
+    Limits,
+    Line,
+    Progress,
+    absolute,
+    deliver,
+    run_job,
+    sweep,
+    workshop,
+)
 from devplans.film.facts import Probe
-from devplans.film.faults import CRASHED, STOPPED, TOO_SLOW, MediaError, NotAFilm
+from devplans.film.faults import OUT_OF_MEMORY, TOO_LARGE, NotAFilm, OutOfMemory
+from devplans.film.shelf import SOUND, Part, Segment, Shelf, taken_together
+
+__all__ = ["Limits", "cut_clip", "kept_parts", "prepare", "probe", "sheets", "still", "sweep"]
 
 logger = logging.getLogger(__name__)
-
-_PACKAGES = str(Path(devplans.__path__[0]).parent)
-_ASK_EVERY_S = 0.5
-_TEMP_PREFIX = "film-job-"
-_READ_AT_ONCE = 65_536
-
-
-@dataclass(frozen=True, kw_only=True)
-class Limits:
-    """What a child may use. `quiet_s` ends a job that has made no progress for so long."""
-
-    memory_mb: int = 1000
-    cpu_s: int = 60
-    file_mb: int = 64
-    wall_s: float = 30
-    quiet_s: float = 30
-    nice: int = 0
-
 
 _HOUR_S = 3600
 PROBE_LIMITS = Limits(cpu_s=28, wall_s=29, nice=5)
 STILL_LIMITS = Limits(cpu_s=28, wall_s=29)
+SHEETS_LIMITS = Limits(cpu_s=1200, wall_s=1200, nice=10)
 CLIP_LIMITS = Limits(cpu_s=600, wall_s=300, quiet_s=300, file_mb=256, nice=5)
 PREPARE_LIMITS = Limits(
     cpu_s=96 * _HOUR_S, wall_s=48 * _HOUR_S, quiet_s=30, file_mb=16_384, nice=10
 )
 
-Progress = Callable[[float], None]
-Cancelled = Callable[[], bool]
+SEGMENT_S = 60.0
+# Pieces of another kind cannot be joined with these: raise it when the copy is written otherwise.
+_COPY_VERSION = 1
+# How much of the whole the pictures and the sound are.
+_PICTURES, _SOUND = 0.94, 0.03
 
 
 def probe(path: Path | str, *, limits: Limits = PROBE_LIMITS) -> Probe:
     """What the film is; a hostile file ends in NotAFilm within 30 s and 1 GB."""
-    with _workshop() as folder:
-        return Probe(**run_job("probe", folder=folder, limits=limits, source=_absolute(path)))
+    with workshop() as folder:
+        return Probe(**run_job("probe", folder=folder, limits=limits, source=absolute(path)))
 
 
 def prepare(
-    source: Path | str,
+    source: Path | str | Sequence[Path | str],
     *,
     playable: Path | str,
     poster: Path | str,
+    shelf: Path | None = None,
     on_progress: Progress | None = None,
+    on_segment: Callable[[], None] | None = None,
     cancelled: Cancelled | None = None,
     limits: Limits = PREPARE_LIMITS,
+    segment_s: float = SEGMENT_S,
 ) -> Probe:
     """Make the playable copy and the poster; the facts returned count what could be decoded.
 
-    A hostile file ends in NotAFilm within 30 s and 1 GB: it is looked at under tight limits first.
+    source: one file, or several that follow each other. What lies finished on the `shelf` is not
+    made again, and what this call finishes stays there; without one it goes away. `on_segment` is
+    called after each finished piece. A hostile file ends in NotAFilm within 30 s and 1 GB: it is
+    looked at under tight limits first.
     """
-    with _workshop(Path(playable).parent) as folder:
-        run_job("check", folder=folder, limits=PROBE_LIMITS, source=_absolute(source))
-        facts = run_job(
-            "prepare",
-            folder=folder,
-            limits=limits,
-            on_progress=on_progress,
-            cancelled=cancelled,
-            source=_absolute(source),
+    sources = [source] if isinstance(source, str | Path) else list(source)
+    with workshop(Path(playable).parent) as folder:
+        for one in sources:
+            run_job("check", folder=folder, limits=PROBE_LIMITS, source=absolute(one))
+        work = _Work(folder, sources, shelf, limits, segment_s, on_progress, on_segment, cancelled)
+        work.copy_pictures()
+        work.write_sound()
+        work.join()
+        deliver(folder / "poster.jpg", Path(poster))
+        deliver(folder / "playable.mp4", Path(playable))
+        return taken_together(work.shelf.parts, has_audio=bool(work.shelf.is_heard))
+
+
+def kept_parts(
+    shelf: Path, sources: Sequence[Path | str], *, segment_s: float = SEGMENT_S
+) -> list[Part]:
+    """Which of the sources lies where in the film that `prepare` has made of them."""
+    return Shelf.opened(shelf, _plan(sources, segment_s), checked=False).parts
+
+
+def _plan(sources: Sequence[Path | str], segment_s: float) -> str:
+    sizes = [os.stat(source).st_size for source in sources]
+    return json.dumps([_COPY_VERSION, float(segment_s), sizes])
+
+
+class _Work:
+    """The steps of one preparing, each in a child of its own."""
+
+    def __init__(
+        self,
+        folder: Path,
+        sources: Sequence[Path | str],
+        shelf: Path | None,
+        limits: Limits,
+        segment_s: float,
+        on_progress: Progress | None,
+        on_segment: Callable[[], None] | None,
+        cancelled: Cancelled | None,
+    ) -> None:
+        self.folder = folder
+        self.sources = json.dumps([str(absolute(one)) for one in sources])
+        self.segment_s = segment_s
+        self.shelf = Shelf.opened(absolute(shelf or folder / "shelf"), _plan(sources, segment_s))
+        self.limits = limits
+        self.on_progress = on_progress
+        self.on_segment = on_segment
+        self.cancelled = cancelled
+
+    def copy_pictures(self) -> None:
+        """With fewer threads, which is less memory, where there was not enough of it."""
+        try:
+            self._copy_pictures(threads=0)
+        except (OutOfMemory, NotAFilm) as error:
+            if error.reason not in {OUT_OF_MEMORY, TOO_LARGE}:
+                raise
+            logger.warning("film job copy: not enough memory, once more with less")
+            self._copy_pictures(threads=1)
+
+    def _copy_pictures(self, *, threads: int) -> None:
+        kept = self.shelf.stored()
+        self._run(
+            "copy",
+            (0.0, _PICTURES),
+            on_line=self._keep,
+            shelf=kept,
+            plan=self.shelf.plan,
+            segment_s=self.segment_s,
+            threads=threads,
+        )
+
+    def _keep(self, line: Line) -> None:
+        if "part" in line:
+            self.shelf.keep_part(Part(**line["part"]))
+        elif "segment" in line:
+            segment = Segment(**line["segment"])
+            self.shelf.keep(segment, self.folder / Path(segment.name).name)
+            if self.on_segment:
+                self.on_segment()
+
+    def write_sound(self) -> None:
+        if self.shelf.is_heard is None:
+            made = self._run(
+                "sound",
+                (_PICTURES, _SOUND),
+                shelf=self.shelf.stored(),
+                plan=self.shelf.plan,
+                out=SOUND,
+            )
+            self.shelf.keep_sound(self.folder / SOUND if made["is_heard"] else None)
+
+    def join(self) -> None:
+        begun = _PICTURES + _SOUND
+        self._run(
+            "join",
+            (begun, 1 - begun),
+            shelf=self.shelf.stored(),
+            plan=self.shelf.plan,
             playable="playable.mp4",
             poster="poster.jpg",
         )
-        _deliver(folder / "poster.jpg", Path(poster))
-        _deliver(folder / "playable.mp4", Path(playable))
-        return Probe(**facts)
+
+    def _run(
+        self,
+        verb: str,
+        span: tuple[float, float],
+        *,
+        on_line: Callable[[Line], None] | None = None,
+        **options: object,
+    ) -> dict[str, Any]:
+        begun, part = span
+
+        def on_progress(share: float) -> None:
+            if self.on_progress:
+                self.on_progress(1.0 if share >= 1 and begun + part >= 1 else begun + part * share)
+
+        return run_job(
+            verb,
+            folder=self.folder,
+            limits=self.limits,
+            on_progress=on_progress,
+            on_line=on_line,
+            cancelled=self.cancelled,
+            sources=self.sources,
+            **options,
+        )
+
+
+def sheets(
+    playable: Path | str,
+    folder: Path,
+    *,
+    cancelled: Cancelled | None = None,
+    on_progress: Progress | None = None,
+    limits: Limits = SHEETS_LIMITS,
+) -> dict[str, Any]:
+    """Write sheets of small pictures of our own copy into `folder`; see devplans.film.sprite."""
+    return run_job(
+        "sheets",
+        folder=folder,
+        limits=limits,
+        cancelled=cancelled,
+        on_progress=on_progress,
+        source=absolute(playable),
+    )
 
 
 def still(source: Path | str, ms: int, *, limits: Limits = STILL_LIMITS) -> bytes:
     """JPEG of the original's frame on screen at `ms`; see devplans.film.stills."""
-    with _workshop() as folder:
+    with workshop() as folder:
         run_job(
             "still",
             folder=folder,
             limits=limits,
-            source=_absolute(source),
+            source=absolute(source),
             ms=max(0, ms),
             out="still.jpg",
         )
@@ -122,178 +249,16 @@ def cut_clip(
     limits: Limits = CLIP_LIMITS,
 ) -> int:
     """Cut [start, end) of the source, at most 30 s and 720p; returns the clip's length in ms."""
-    with _workshop(Path(out).parent) as folder:
+    with workshop(Path(out).parent) as folder:
         made = run_job(
             "clip",
             folder=folder,
             limits=limits,
             cancelled=cancelled,
-            source=_absolute(source),
+            source=absolute(source),
             out="clip.mp4",
             start_ms=start_ms,
             end_ms=end_ms,
         )
-        _deliver(folder / "clip.mp4", Path(out))
+        deliver(folder / "clip.mp4", Path(out))
         return int(made["duration_ms"])
-
-
-def run_job(
-    verb: str,
-    *,
-    folder: Path,
-    limits: Limits,
-    on_progress: Progress | None = None,
-    cancelled: Cancelled | None = None,
-    **options: object,
-) -> dict[str, Any]:
-    """Run one job in `folder` and return its result; the child's whole group is gone afterwards."""
-    with (folder / "errors.txt").open("wb") as errors:
-        child = subprocess.Popen(
-            [sys.executable, "-P", "-m", "devplans.film.media_job", verb]
-            + [f"{name}={value}" for name, value in {**_own_limits(limits), **options}.items()],
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            stderr=errors,
-            cwd=folder,
-            env={
-                "PYTHONPATH": _PACKAGES,
-                "LANG": "C.UTF-8",
-                "MALLOC_ARENA_MAX": "2",
-                "TMPDIR": str(folder),
-            },
-            start_new_session=True,
-        )
-    try:
-        result = _Listener(limits, on_progress, cancelled).result_of(child)
-    finally:
-        _end(child)
-    if not isinstance(result, dict):
-        said = (folder / "errors.txt").read_text(errors="replace")[-1000:]
-        logger.error("film job %s ended with %s: %s", verb, child.returncode, said)
-        _raise_for(child.returncode)
-    return dict(result)
-
-
-def sweep(folder: Path, *, older_than_s: float) -> int:
-    """Remove what jobs left in `folder` when this process was killed; returns how many."""
-    found = 0
-    for left in folder.glob(f"{_TEMP_PREFIX}*"):
-        with suppress(FileNotFoundError):
-            if time.time() - left.stat().st_mtime > older_than_s:
-                shutil.rmtree(left, ignore_errors=True)
-                found += 1
-    return found
-
-
-class _Listener:
-    """What a job says of itself, and when its patience with the job ends."""
-
-    def __init__(
-        self, limits: Limits, on_progress: Progress | None, cancelled: Cancelled | None
-    ) -> None:
-        self._on_progress = on_progress
-        self._cancelled = cancelled
-        self._quiet_s = limits.quiet_s
-        self._heard = time.monotonic()
-        self._wall_end = self._heard + limits.wall_s
-        self._is_finishing = False
-
-    def result_of(self, child: subprocess.Popen[bytes]) -> Any:
-        for line in _lines(child):
-            if line is None:
-                self._wait()
-            elif "error" in line:
-                raise _error(line["error"])
-            elif "result" in line:
-                return line["result"]
-            else:
-                self._note(line)
-            if self._cancelled and self._cancelled():
-                raise MediaError(STOPPED)
-            if time.monotonic() > self._wall_end:
-                raise NotAFilm(TOO_SLOW)
-        return None
-
-    def _note(self, line: dict[str, Any]) -> None:
-        self._heard = time.monotonic()
-        if "patience_s" in line:
-            self._quiet_s = line["patience_s"]
-            self._is_finishing = True
-        if self._on_progress:
-            self._on_progress(line["progress"])
-
-    def _wait(self) -> None:
-        if time.monotonic() - self._heard > self._quiet_s:
-            raise NotAFilm(TOO_SLOW)
-        # Whoever keeps up a lease by the progress must not lose it in the announced silence.
-        if self._is_finishing and self._on_progress:
-            self._on_progress(1.0)
-
-
-def _lines(child: subprocess.Popen[bytes]) -> Iterator[dict[str, Any] | None]:
-    """The child's messages as they come; None twice a second while there are none."""
-    assert child.stdout is not None  # noqa: S101 - for the type checker
-    rest = b""
-    with selectors.DefaultSelector() as waiting:
-        waiting.register(child.stdout, selectors.EVENT_READ)
-        while True:
-            if not waiting.select(_ASK_EVERY_S):
-                yield None
-                continue
-            piece = os.read(child.stdout.fileno(), _READ_AT_ONCE)
-            if not piece:
-                return
-            *whole, rest = (rest + piece).split(b"\n")
-            yield from map(json.loads, whole)
-
-
-def _end(child: subprocess.Popen[bytes]) -> None:
-    with suppress(ProcessLookupError, PermissionError):
-        os.killpg(child.pid, signal.SIGKILL)
-    child.wait()
-    if child.stdout is not None:
-        child.stdout.close()
-
-
-def _error(said: dict[str, Any]) -> MediaError:
-    kind = NotAFilm if said["film"] else MediaError
-    return kind(said["reason"], said["detail"])
-
-
-def _raise_for(code: int) -> None:
-    # The kernel's word for processor time used up; a film that needs so much is at fault itself.
-    if code in {-signal.SIGXCPU, -signal.SIGKILL}:
-        raise NotAFilm(TOO_SLOW)
-    raise MediaError(CRASHED, f"exit code {code}")
-
-
-def _own_limits(limits: Limits) -> dict[str, int]:
-    return {
-        "memory_mb": limits.memory_mb,
-        "cpu_s": limits.cpu_s,
-        "file_mb": limits.file_mb,
-        "nice": limits.nice,
-    }
-
-
-@contextmanager
-def _workshop(beside: Path | None = None) -> Iterator[Path]:
-    """A private folder that goes away; beside the result, so that moving that is one step."""
-    if beside is not None:
-        beside.mkdir(parents=True, exist_ok=True)
-    folder = Path(tempfile.mkdtemp(prefix=_TEMP_PREFIX, dir=beside))
-    try:
-        yield folder
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
-
-
-def _deliver(made: Path, wanted: Path) -> None:
-    wanted.parent.mkdir(parents=True, exist_ok=True)
-    with made.open("rb+") as file:
-        os.fsync(file.fileno())
-    shutil.move(made, wanted)
-
-
-def _absolute(path: Path | str) -> Path:
-    return Path(path).resolve()

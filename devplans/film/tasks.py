@@ -9,7 +9,8 @@ from devplans.film.uploads.services import sweep_uploads as clear_uploads
 # Acknowledged at once: a long film outlasts the broker's patience; the row's lease is the truth.
 @shared_task(name="film.prepare", acks_late=False)
 def prepare(film_id: str) -> bool:
-    return services.prepare_film(film_id=UUID(film_id))
+    """Rung for one film; prepared is the one whose turn it is."""
+    return services.prepare_next_film()
 
 
 # So may a film from a slow server.

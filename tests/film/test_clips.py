@@ -4,7 +4,7 @@ from random import Random
 import av
 import pytest
 
-from devplans.film import encode, sandbox
+from devplans.film import encode, sandbox, segments
 from devplans.film.encode import clip_window
 from tests.film import films
 
@@ -35,7 +35,7 @@ def test_a_clip_holds_the_frames_of_its_span_and_no_other(numbered, tmp_path):
 
 def test_the_clip_of_the_copy_is_the_clip_of_the_original(of_kind, tmp_path):
     kind, path = of_kind["late"]
-    encode.make_copy(path, tmp_path / "copy.mp4")
+    segments.make_copy(path, tmp_path / "copy.mp4")
     for name, source in (("a.mp4", path), ("b.mp4", tmp_path / "copy.mp4")):
         encode.cut_clip(source, tmp_path / name, start_ms=1_000, end_ms=2_500)
         assert films.frames_of(tmp_path / name) == expected(kind, 1_000, 2_500)

@@ -5,7 +5,7 @@ import av
 import pytest
 from PIL import Image
 
-from devplans.film import encode, sandbox
+from devplans.film import encode, sandbox, segments
 from devplans.film.probe import probe
 from tests.film import films
 
@@ -18,7 +18,7 @@ def copies(numbered, tmp_path_factory):
     made = []
     for kind, path in numbered:
         copy = folder / f"{kind.name}.mp4"
-        made.append((kind, path, copy, encode.make_copy(path, copy)))
+        made.append((kind, path, copy, segments.make_copy(path, copy)))
     return made
 
 
@@ -73,7 +73,7 @@ def test_sound_stays_with_its_picture(copies):
 def test_above_sixty_a_second_every_second_frame_is_kept(tmp_path):
     kind = films.fast_kind()
     path = films.write(tmp_path, kind)
-    facts = encode.make_copy(path, tmp_path / "copy.mp4")
+    facts = segments.make_copy(path, tmp_path / "copy.mp4")
     shown = films.frames_of(tmp_path / "copy.mp4")
     assert [number for _time, number in shown] == list(range(0, 240, 2))
     assert [time for time, _number in shown] == kind.seconds()[::2]
@@ -97,7 +97,7 @@ def test_a_film_that_is_cut_off_is_kept_as_far_as_it_can_be_read(of_kind, tmp_pa
     cut.write_bytes(path.read_bytes()[: path.stat().st_size * 2 // 3])
     readable = films.frames_of(cut)
     assert 31 <= len(readable) < len(kind.times) - 30
-    facts = encode.make_copy(cut, tmp_path / "copy.mp4")
+    facts = segments.make_copy(cut, tmp_path / "copy.mp4")
     assert films.frames_of(tmp_path / "copy.mp4") == readable
     end = readable[-1][0] + Fraction(1001, 30_000)
     assert facts.duration_ms == round(end * 1000) == probe(cut).duration_ms
@@ -113,7 +113,7 @@ def test_bytes_spoiled_in_the_middle_cost_no_more_than_what_they_spoil(of_kind, 
     content[middle : middle + 40] = bytes(40)
     spoiled = tmp_path / "spoiled.mp4"
     spoiled.write_bytes(content)
-    facts = encode.make_copy(spoiled, tmp_path / "copy.mp4")
+    facts = segments.make_copy(spoiled, tmp_path / "copy.mp4")
     assert facts.frames > len(kind.times) * 2 // 3
 
 

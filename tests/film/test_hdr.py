@@ -5,7 +5,7 @@ import av
 import pytest
 from PIL import Image
 
-from devplans.film import encode, hdr, stills
+from devplans.film import hdr, segments, stills
 from devplans.film.probe import probe
 from tests.film import films
 
@@ -73,7 +73,7 @@ def test_a_folders_name_does_not_matter(tmp_path, monkeypatch):
 
 def test_the_copy_says_that_its_colours_are_ordinary(tmp_path):
     path = films.hdr_film(tmp_path, (level(0.5), 470, 560), curve="arib-std-b67")
-    facts = encode.make_copy(path, tmp_path / "copy.mp4")
+    facts = segments.make_copy(path, tmp_path / "copy.mp4")
     assert (facts.hdr, facts.frames) == (True, 50)
     with av.open(str(tmp_path / "copy.mp4")) as container:
         frame = next(container.decode(video=0))

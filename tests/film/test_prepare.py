@@ -13,7 +13,8 @@ from django.core.files import File
 from django.core.files.storage import FileSystemStorage, default_storage
 from django.utils import timezone
 
-from devplans.film import faults, frame_times, intake, preparing, sandbox, services, tasks
+from devplans.film import child, faults, frame_times, intake, preparing, sandbox, services, tasks
+from devplans.film.facts import Probe
 from devplans.film.faults import MediaError, NotAFilm
 from devplans.film.models import Film
 from tests import factories as make
@@ -53,13 +54,18 @@ def job(monkeypatch):
     """Puts `run(on_progress, cancelled)` in the place of the child process."""
 
     def put(run):
-        def prepare(source, *, playable, poster, on_progress, cancelled):
+        def prepare(sources, *, playable, poster, on_progress, cancelled, **_more):
             run(on_progress=on_progress, cancelled=cancelled)
             poster.write_bytes(b"poster")
             playable.write_bytes(b"copy")
-            return SimpleNamespace(problem="", duration_ms=5000, width=64, height=36)
+            return Probe(
+                duration_ms=5000, announced_ms=5000, width=64, height=36, rotation=0,
+                has_audio=False, codec="h264", frames=125, first_pts=0, time_base="1/25", rate=25.0,
+                hdr=False, problem="",
+            )  # fmt: skip
 
         monkeypatch.setattr(sandbox, "prepare", prepare)
+        monkeypatch.setattr(sandbox, "sheets", lambda _playable, _folder, **_more: {})
         monkeypatch.setattr(frame_times, "steps_of", lambda _path: [40] * 124)
 
     return put
@@ -71,7 +77,8 @@ def test_a_film_of_others_becomes_ready(bikes):
     assert (film.duration_ms, film.width, film.height) == (10_000, 640, 272)
     assert film.ready_at is not None
     assert (film.lease_until, film.lease_token, film.attempts) == (None, None, 1)
-    assert files_of(film) == {"original", "playable.mp4", "poster.jpg", "frames.json.gz"}
+    made = {"playable.mp4", "poster.jpg", "frames.json.gz", "sheet-0.jpg"}
+    assert files_of(film) == {"original", *made}
     assert default_storage.open(film.poster_key).read(2) == b"\xff\xd8"
 
 
@@ -220,15 +227,15 @@ def test_a_film_deleted_meanwhile_stops_the_work(bikes, job, monkeypatch):
 
 
 def test_a_killed_child_is_tried_again_and_given_up_after_three_times(bikes, monkeypatch):
-    real, killed = sandbox.subprocess.Popen, []
+    real, killed = child.subprocess.Popen, []
 
     def start(*args, **options):
-        child = real(*args, **options)
-        os.kill(child.pid, signal.SIGTERM)
-        killed.append(child.pid)
-        return child
+        started = real(*args, **options)
+        os.kill(started.pid, signal.SIGTERM)
+        killed.append(started.pid)
+        return started
 
-    monkeypatch.setattr(sandbox.subprocess, "Popen", start)
+    monkeypatch.setattr(child.subprocess, "Popen", start)
     for attempt in (1, 2):
         film = prepared(bikes)
         assert (film.state, film.attempts, film.problem) == ("waiting", attempt, faults.CRASHED)

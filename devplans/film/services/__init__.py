@@ -14,6 +14,7 @@ from devplans.film.services.films import (
     delete_film,
     open_film,
     prepare_film,
+    prepare_next_film,
     sweep,
     without_consent,
 )
@@ -29,6 +30,7 @@ __all__ = [
     "fetch_film",
     "open_film",
     "prepare_film",
+    "prepare_next_film",
     "put_clock_mark",
     "put_possession",
     "run_fetch",

@@ -133,6 +133,14 @@ def prepare_film(*, film_id: UUID) -> bool:
     return preparing.prepare(film_id)
 
 
+def prepare_next_film() -> bool:
+    """Prepare the film whose turn it is, see devplans.film.turns; True if this call did.
+
+    The one that somebody waits for goes first; a long one gives way to it between two pieces.
+    """
+    return preparing.prepare_next()
+
+
 def sweep(*, now: datetime | None = None) -> list[UUID]:
     """Ring again for films that wait, or whose worker is gone; their keys, oldest first."""
     from devplans.film import tasks
