@@ -14,6 +14,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
+from functools import cache
 from http.client import HTTPException
 from ipaddress import ip_address
 
@@ -234,6 +235,7 @@ def checked_ips(address: Address, rules: Rules) -> list[str]:
     return ips
 
 
+@cache
 def secure_context(ca_file: str) -> ssl.SSLContext:
     """Certificates are checked against the known authorities, and the operator's own."""
     context = ssl.create_default_context(cafile=certifi.where())

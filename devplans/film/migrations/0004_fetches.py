@@ -6,33 +6,47 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('film', '0003_uploads'),
+        ("film", "0003_uploads"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Fetch',
+            name="Fetch",
             fields=[
-                ('id', models.UUIDField(default=devplans.core.ids.uuid7, editable=False, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('address', models.CharField(blank=True, max_length=2100)),
-                ('host', models.CharField(max_length=300)),
-                ('handle', models.CharField(blank=True, max_length=1200)),
-                ('validator', models.CharField(blank=True, max_length=300)),
-                ('total_bytes', models.PositiveBigIntegerField(null=True)),
-                ('got_bytes', models.PositiveBigIntegerField(default=0)),
-                ('most_bytes', models.PositiveBigIntegerField(default=0)),
-                ('lease_until', models.DateTimeField(null=True)),
-                ('lease_token', models.UUIDField(null=True)),
-                ('attempts', models.PositiveSmallIntegerField(default=0)),
-                ('ended_at', models.DateTimeField(null=True)),
-                ('film', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='fetch', to='film.film')),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=devplans.core.ids.uuid7,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                ("address", models.CharField(blank=True, max_length=2100)),
+                ("host", models.CharField(max_length=300)),
+                ("handle", models.CharField(blank=True, max_length=1200)),
+                ("validator", models.CharField(blank=True, max_length=300)),
+                ("total_bytes", models.PositiveBigIntegerField(null=True)),
+                ("got_bytes", models.PositiveBigIntegerField(default=0)),
+                ("most_bytes", models.PositiveBigIntegerField(default=0)),
+                ("lease_until", models.DateTimeField(null=True)),
+                ("lease_token", models.UUIDField(null=True)),
+                ("attempts", models.PositiveSmallIntegerField(default=0)),
+                ("ended_at", models.DateTimeField(null=True)),
+                (
+                    "film",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="fetch",
+                        to="film.film",
+                    ),
+                ),
             ],
             options={
-                'abstract': False,
+                "abstract": False,
             },
         ),
     ]
