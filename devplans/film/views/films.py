@@ -1,3 +1,4 @@
+import json
 from typing import Any
 from uuid import UUID
 
@@ -12,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from django_htmx.http import HttpResponseClientRefresh
 
 from devplans.core.errors import DomainError
-from devplans.film import intake, services
+from devplans.film import intake, marks, services
 from devplans.film.forms import FilmForm, UploadForm
 from devplans.film.models import Film
 from devplans.people import access
@@ -76,6 +77,10 @@ def film_detail(request: HttpRequest, film_id: UUID) -> HttpResponse:
     may_coach = access.allows(request.user, Action.COACH_SQUAD, film.squad)
     is_staff = may_coach or Film.objects.for_staff(request.user).contains(film)
     found = {"film": film, "may_coach": may_coach, "is_staff": is_staff}
+    if is_staff:
+        marked = marks.film_marks(request.user, film)
+        found["possessions_json"] = json.dumps({"possessions": marked.pop("possessions")})
+        found["clock_json"] = json.dumps(marked)
     if may_coach:
         found["missing"] = services.without_consent(actor=request.user, squad=film.squad)
     return render(request, "film/film_detail.html", found)

@@ -44,15 +44,25 @@ export class Keys {
     }
   }
 
-  /** name: stable; key: what it is on unless changed; alone: may work without Alt outside fields. */
-  add(name, key, run, { label = name, alone = true } = {}) {
-    this.actions.set(name, { name, key, run, label, alone });
+  /**
+   * name: stable; key: what it is on unless changed; alone: may work without Alt outside fields;
+   * group: the heading it stands under in a list.
+   */
+  add(name, key, run, { label = name, alone = true, group = "" } = {}) {
+    this.actions.set(name, { name, key, run, label, alone, group });
     return this;
   }
 
-  /** Rows for a help page: name, label, key now, key unless changed. */
+  /** Rows for a help page: name, label, group, key now, key unless changed, who else has that key. */
   list() {
-    return [...this.actions.values()].map(({ name, label, key }) => ({ name, label, key: this.keyFor(name), usual: key }));
+    return [...this.actions.values()].map(({ name, label, group, key }) => ({
+      name, label, group, key: this.keyFor(name), usual: key, clash: this.holderOf(this.keyFor(name), name),
+    }));
+  }
+
+  /** The name of another action that is on `key`, or null. */
+  holderOf(key, name) {
+    return [...this.actions.keys()].find((other) => other !== name && this.keyFor(other) === key) ?? null;
   }
 
   keyFor(name) {
@@ -71,11 +81,18 @@ export class Keys {
   /** Puts an action on another key; the name of the action that already holds it, or null when done. */
   change(name, key) {
     const wanted = key === " " ? "space" : key.toLowerCase();
-    const holder = [...this.actions.keys()].find((other) => other !== name && this.keyFor(other) === wanted);
+    const holder = this.holderOf(wanted, name);
     if (holder) return holder;
     this.chosen.keys[name] = wanted;
     this.write();
     return null;
+  }
+
+  /** Two actions change keys. */
+  swap(name, holder) {
+    const [mine, theirs] = [this.keyFor(name), this.keyFor(holder)];
+    Object.assign(this.chosen.keys, { [name]: theirs, [holder]: mine });
+    this.write();
   }
 
   reset() {

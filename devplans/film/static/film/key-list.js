@@ -1,4 +1,4 @@
-const NAMES = { space: "Space", arrowleft: "←", arrowright: "→", arrowup: "↑", arrowdown: "↓" };
+const NAMES = { space: "Space", delete: "Del", enter: "Enter", arrowleft: "←", arrowright: "→", arrowup: "↑", arrowdown: "↓" };
 const ALONE = new Set(["shift", "control", "alt", "meta", "tab", "capslock", "dead", "altgraph"]);
 
 export function keyName(key) {
@@ -31,14 +31,34 @@ export class KeyList {
 
   fill() {
     this.said.textContent = "";
-    this.rows.replaceChildren(...this.shortcuts.list().map((action) => this.row(action)));
+    const actions = this.shortcuts.list();
+    const groups = [...new Set(actions.map((action) => action.group))];
+    this.rows.replaceChildren(...groups.flatMap((group) => {
+      const rows = actions.filter((action) => action.group === group).map((action) => this.row(action));
+      return group ? [this.heading(group), ...rows] : rows;
+    }));
   }
 
-  row({ name, label, key }) {
+  heading(group) {
+    const row = document.createElement("tr");
+    const cell = Object.assign(document.createElement("th"), { scope: "rowgroup", colSpan: 2, textContent: group, className: "film-keys-group" });
+    row.append(cell);
+    return row;
+  }
+
+  labelOf(name) {
+    return this.shortcuts.list().find((action) => action.name === name).label;
+  }
+
+  row({ name, label, key, clash }) {
     const row = document.createElement("tr");
     const what = document.createElement("th");
     what.scope = "row";
     what.textContent = label;
+    if (clash) {
+      const words = Object.assign(document.createElement("span"), { className: "warn small", textContent: ` ${this.words.clash} ${this.labelOf(clash)}` });
+      what.append(words);
+    }
     const button = document.createElement("button");
     button.type = "button";
     button.className = "button small";
@@ -79,10 +99,19 @@ export class KeyList {
     const holder = this.shortcuts.change(name, event.key);
     this.waiting = null;
     this.fill();
-    if (holder) {
-      const { label } = this.shortcuts.list().find((action) => action.name === holder);
-      this.said.textContent = `${this.words.taken} ${label}`;
-    }
-    this.rows.querySelector(`[data-action="${name}"]`).focus();
+    if (!holder) return this.rows.querySelector(`[data-action="${name}"]`).focus();
+    this.offerSwap(name, holder);
+  }
+
+  /** The key belongs to another action: the two may change keys. */
+  offerSwap(name, holder) {
+    const button = Object.assign(document.createElement("button"), { type: "button", className: "button small", textContent: this.words.swap });
+    button.addEventListener("click", () => {
+      this.shortcuts.swap(name, holder);
+      this.fill();
+      this.rows.querySelector(`[data-action="${name}"]`).focus();
+    });
+    this.said.replaceChildren(`${this.words.taken} ${this.labelOf(holder)} `, button);
+    button.focus();
   }
 }

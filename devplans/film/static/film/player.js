@@ -12,6 +12,7 @@
  *   it hears, on document: film:seek  {ms}: stop on that frame
  *                        film:loop    {startMs, endMs}: play that span over and over
  *                        film:marks   [{ms, verdict, id}]: the marks on the line
+ *                        film:possessions, film:possession, film:clock: see possessions.js, clock-marks.js
  *   it offers:           currentMs(), seek(ms), loop(startMs, endMs), clearSpan(), pause()
  *   keys:                import { shortcuts } from "../film/shortcuts.js" and add to the same table
  */
@@ -80,19 +81,20 @@ class FilmPlayer extends HTMLElement {
       keys: () => this.keyList.open(),
       "usual-keys": () => this.keyList.reset(),
       again: () => this.again(),
+      closer: () => this.line.closer(),
     };
   }
 
   addKeys(signal) {
     const keys = [
       ["play", "space"], ["frame-back", ","], ["frame-on", "."], ["second-back", "arrowleft"], ["second-on", "arrowright"],
-      ["slower", "s"], ["faster", "f"], ["usual-speed", "a"], ["sound", "m"], ["whole-screen", "w"],
+      ["slower", "s"], ["faster", "f"], ["usual-speed", "a"], ["sound", "m"], ["whole-screen", "w"], ["closer", "z"],
     ];
     if (this.hasAttribute("comments")) keys.push(["comment", "c"], ["begin", "b"], ["end", "e"], ["loop", "l"]);
     keys.push(["keys", "?"]);
     for (const [name, key] of keys) {
       const word = name.replace(/-(.)/g, (_, letter) => letter.toUpperCase());
-      shortcuts.add(name, key, this.actions[name], { label: this.words[word] });
+      shortcuts.add(name, key, this.actions[name], { label: this.words[word], group: this.words.group });
     }
     shortcuts.listen({ signal });
   }
@@ -116,6 +118,7 @@ class FilmPlayer extends HTMLElement {
     on(document, "film:seek", ({ detail }) => this.seek(detail.ms));
     on(document, "film:loop", ({ detail }) => this.loop(detail.startMs, detail.endMs));
     on(document, "film:marks", ({ detail }) => this.line.draw(detail));
+    on(document, "film:possession", ({ detail }) => { this.line.aside = detail.words; });
   }
 
   /** Notes each frame that comes on screen, whose own time the browser tells. */
