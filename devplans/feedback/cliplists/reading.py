@@ -144,7 +144,7 @@ def _shown(clip_list: ClipList, *, is_staff: bool) -> ShownList:
 def _bare_numbers(note: str, people: Iterable[Named]) -> list[str]:
     """Numbers in a note that a player wears: nobody can tell whether he is meant."""
     worn = {number for one in people for number in one.numbers}
-    found = re.findall(r"(?<![\w.,:/-])\d{1,3}(?![\w:/%-]|[.,]\d)", naming.mask(note, people))
+    found = re.findall(r"(?<![\w.,:/-])\d{1,3}(?![\w:/-]|\s*%|[.,]\d)", naming.mask(note, people))
     return [number for number in dict.fromkeys(found) if number in worn]
 
 
