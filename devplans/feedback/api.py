@@ -1,26 +1,37 @@
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.db.models import QuerySet
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import URLPattern, URLResolver, include, path, reverse
+from django.utils.http import content_disposition_header
 from django.utils.translation import gettext as _
-from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_field
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import (
+    OpenApiParameter,
+    extend_schema,
+    extend_schema_field,
+    extend_schema_view,
+)
 from rest_framework import mixins, serializers, status, viewsets
 from rest_framework.decorators import action
 from rest_framework.fields import SkipField
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.routers import SimpleRouter
+from rest_framework.views import APIView
 
 from devplans.catalogue.models import Skill
 from devplans.core.edges import NarrowedKeyField
 from devplans.core.errors import DomainError
 from devplans.core.rest import Pages
 from devplans.feedback import drawing as drawings
-from devplans.feedback import reading, services
+from devplans.feedback import exports, reading, services
 from devplans.feedback.drawings.shapes import COLOURS, KINDS, STROKES, Shape
 from devplans.feedback.models import Comment, Delivery
+from devplans.film.api import AlwaysJson
 from devplans.film.models import Film
 from devplans.people.models import Player
 
@@ -225,6 +236,45 @@ def _keys(request: Request, *names: str) -> dict[str, UUID]:
     return found
 
 
+class FilmFile(APIView):
+    """A file of what a film holds for this user, in an open format."""
+
+    content_negotiation_class = AlwaysJson
+    what = "comments"
+    kind = "vtt"
+
+    def get(self, request: Request, film_id: UUID) -> HttpResponse:
+        """404 where the film is closed to the user."""
+        if self.what == "comments":
+            address = settings.PUBLIC_URL + request.path
+            page = exports.comments_file(request.user, film_id, self.kind, address)
+        else:
+            page = exports.possessions_file(request.user, film_id, self.kind)
+        answer = HttpResponse(page.text, content_type=page.content_type)
+        answer["Content-Disposition"] = content_disposition_header(True, page.filename)
+        answer["Cache-Control"] = "private, no-store"
+        return answer
+
+
+def film_file(what: str, kind: str) -> URLPattern:
+    """The route of one file. The schema tells its media type without parameters."""
+    media_type = exports.KINDS[kind][0].partition(";")[0]
+    told = extend_schema(
+        operation_id=f"films_{what}_{kind}", responses={(200, media_type): OpenApiTypes.STR}
+    )
+    view = type(f"Film{what.title()}{kind.title()}", (FilmFile,), {})
+    view = extend_schema_view(get=told)(view)
+    return path(
+        f"films/<uuid:film_id>/{what}.{kind}",
+        view.as_view(what=what, kind=kind),
+        name=f"film-{what}-{kind}",
+    )
+
+
 router = SimpleRouter()
 router.register("comments", CommentViewSet, basename="comment")
-urlpatterns: list[URLPattern | URLResolver] = [path("", include(router.urls))]
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", include(router.urls)),
+    *(film_file("comments", kind) for kind in exports.KINDS),
+    *(film_file("possessions", kind) for kind in ("vtt", "csv")),
+]

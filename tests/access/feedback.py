@@ -123,4 +123,12 @@ ROWS = [
         body={"happened": "Later."}, json=True,
     ),
     row("delete", "comment-detail", {"pk": "feedback_draft"}, API | {"coach": 204}),
+    *(
+        row("get", f"film-comments-{kind}", FILM, API | {"coach": 200, "director": 200})
+        for kind in ("vtt", "jsonld", "csv")
+    ),
+    *(
+        row("get", f"film-possessions-{kind}", FILM, API | {"coach": 200, "director": 200})
+        for kind in ("vtt", "csv")
+    ),
 ]  # fmt: skip
