@@ -86,6 +86,7 @@ TEMPLATES = [
             ],
             "builtins": [
                 "portal.templatetags.ui",
+                "portal.templatetags.drawings",
                 "django.templatetags.i18n",
                 "django.templatetags.static",
             ],
@@ -177,6 +178,7 @@ STATIC_ROOT = Path(env.text("STATIC_ROOT", str(DATA_DIR / "static")))
 STATICFILES_FINDERS = [
     "django.contrib.staticfiles.finders.AppDirectoriesFinder",
     "portal.storage.HtmxFinder",
+    "portal.storage.FontFinder",
 ]
 STORAGE_URL = env.text("STORAGE_URL", "")
 MEDIA_ROOT = DATA_DIR / "media"

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from devplans.core.models import Message
+from devplans.feedback import drawing as drawings
 from devplans.feedback import naming, roster, standing, wording
 from devplans.feedback.models import Comment, Delivery
 from devplans.feedback.naming import Named
@@ -44,7 +45,10 @@ class Line:
     def is_masked(self) -> bool:
         """Does this family read other words than the coach wrote?"""
         written = (self.comment.happened, self.comment.do_instead)
-        return (self.happened, self.do_instead) != written
+        if (self.happened, self.do_instead) != written:
+            return True
+        shown = drawings.shown_shapes(self.comment)
+        return not drawings.same(shown, drawings.shapes_of(self.comment))
 
     @property
     def lacks_answer(self) -> bool:
@@ -147,7 +151,9 @@ def check(film: Film, author: Any) -> Check:
     """The author's drafts of `film`, per player, in a fixed number of queries."""
     drafts = Comment.objects.drafts().filter(film=film, author=author)
     comments = list(
-        drafts.select_related("skill").prefetch_related("players__user").order_by("start_ms", "pk")
+        drafts.select_related("skill", "drawing", "film__squad__season__club", "film__event")
+        .prefetch_related("players__user")
+        .order_by("start_ms", "pk")
     )
     addressed = [player for comment in comments for player in comment.players.all()]
     entries = roster.roster(film, extra=addressed)
@@ -188,7 +194,7 @@ def _line(comment: Comment, player_id: UUID, entries: dict[UUID, Entry]) -> Line
 
 def suggested(comment: Comment, others: Sequence[Named]) -> tuple[list[str], str]:
     """The names of other roster players in a draft, and its words without them."""
-    both = (comment.happened, comment.do_instead)
+    both = (comment.happened, comment.do_instead, *drawings.texts_of(comment))
     found = [mention.words for text in both for mention in naming.find(text, others, careful=True)]
     if not found:
         return [], ""

@@ -59,6 +59,11 @@ def shapes_of(comment: Comment) -> list[Shape]:
         return []
 
 
+def texts_of(comment: Comment) -> list[str]:
+    """The words that are written in the comment's drawing."""
+    return known.texts(shapes_of(comment))
+
+
 def same(one: list[Shape], other: list[Shape]) -> bool:
     """Are they alike? JSON knows no tuples, so a point that was kept comes back as a list."""
     return json.dumps(one, sort_keys=True) == json.dumps(other, sort_keys=True)

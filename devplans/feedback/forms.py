@@ -7,6 +7,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from devplans.catalogue.models import Skill
+from devplans.core.errors import DomainError
+from devplans.feedback import drawing as drawings
 from devplans.feedback import picking, reading, roster, times
 from devplans.feedback.models import Comment
 from devplans.feedback.naming import folded
@@ -34,6 +36,21 @@ class TimeField(forms.CharField):
             raise forms.ValidationError(message) from None
 
 
+class DrawingField(forms.JSONField):
+    """The shapes on the frame, as JSON; a form that does not send them leaves them as they are."""
+
+    widget = forms.HiddenInput
+
+    def clean(self, value: Any) -> Any:
+        found = super().clean(value)
+        if found is None:
+            return None
+        try:
+            return drawings.checked(found)
+        except DomainError as error:
+            raise forms.ValidationError(str(error)) from error
+
+
 class CommentForm(forms.Form):
     """A comment as a coach types it; `players` are the picked ones, `who` what is still typed."""
 
@@ -56,6 +73,10 @@ class CommentForm(forms.Form):
         max_length=1000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    drawing = DrawingField(
+        required=False,
+        error_messages={"invalid": gettext_lazy("This is not a drawing.")},
     )
 
     def __init__(
@@ -163,4 +184,5 @@ def comment_form(
 
 def _initial(comment: Comment) -> dict[str, Any]:
     names = ("start_ms", "end_ms", "verdict", "happened", "do_instead")
-    return {"skill": comment.skill.name, **{name: getattr(comment, name) for name in names}}
+    words = {name: getattr(comment, name) for name in names}
+    return {"skill": comment.skill.name, "drawing": drawings.shapes_of(comment), **words}

@@ -3,6 +3,7 @@
  * Takes the moment from the player's film:moment, shows that very frame, puts cues and phrases on
  * keys, and keeps what is typed in this tab until it is kept on the server.
  */
+import "./drawing-board.js";
 import "./pickers.js";
 import { shortcuts } from "../film/shortcuts.js";
 
@@ -54,6 +55,11 @@ class CommentForm extends HTMLElement {
   disconnectedCallback() {
     this.stop.abort();
     clearTimeout(this.later);
+  }
+
+  /** The moment it is about; null while none is written. */
+  get startMs() {
+    return readTime(this.fields.start_ms.value);
   }
 
   begin() {
@@ -202,6 +208,7 @@ class CommentForm extends HTMLElement {
       if (name === "verdict") this.judge(value);
       else if (name !== "players" && this.fields[name]) this.fields[name].value = value;
     }
+    this.querySelector("drawing-board")?.read();
     const picker = this.querySelector("player-picker");
     if (typed.length && picker) picker.picked = typed.filter(([name]) => name === "players").map(([, key]) => key);
   }

@@ -1,3 +1,5 @@
+import "./drawing-view.js";
+
 /**
  * <comment-list marks='[{"ms", "verdict", "id"}]'>: draws its comments on the film's line, and takes
  * the film to a comment when its time is pressed; a span is played over and over.
