@@ -16,6 +16,7 @@ from django.core.files.storage import default_storage
 from django.db.models import F, Q
 from django.utils import timezone
 
+from devplans.feedback.drawing import drawing_svg
 from devplans.feedback.models import Clip, Comment
 from devplans.film import sandbox
 from devplans.film.faults import MediaError, NotAFilm
@@ -98,16 +99,18 @@ def cut_clip(clip_id: UUID) -> bool:
     token = claim(clip_id)
     if token is None:
         return False
-    clip = Clip.objects.select_related("comment__film").get(pk=clip_id)
+    related = ("comment__drawing", "comment__film__event", "comment__film__squad__season__club")
+    clip = Clip.objects.select_related(*related).get(pk=clip_id)
     film = clip.comment.film
+    drawing = drawing_svg(clip.comment)
     folder = f"clips/{clip.pk}"
     made: dict[str, str] = {}
     try:
         with on_disk(film.original_key or film.playable_key) as source:
-            still = sandbox.still(source, clip.still_ms)
+            still = sandbox.still(source, clip.still_ms, drawing=drawing)
         made["still_key"] = _keep(f"{folder}/{token.hex}.jpg", ContentFile(still))
         with on_disk(film.playable_key or film.original_key) as source:
-            made["video_key"] = _cut_video(source, clip, f"{folder}/{token.hex}.mp4")
+            made["video_key"] = _cut_video(source, clip, drawing, f"{folder}/{token.hex}.mp4")
     except (MediaError, OSError) as error:
         return _failed(clip, token, error, made)
     if not release(clip_id, token, state=Clip.State.READY, problem="", **made):
@@ -116,10 +119,17 @@ def cut_clip(clip_id: UUID) -> bool:
     return True
 
 
-def _cut_video(source: Path, clip: Clip, key: str) -> str:
+def _cut_video(source: Path, clip: Clip, drawing: str, key: str) -> str:
     with tempfile.TemporaryDirectory(prefix="clip-") as folder:
         out = Path(folder) / "clip.mp4"
-        sandbox.cut_clip(source, out, start_ms=clip.start_ms, end_ms=clip.end_ms)
+        sandbox.cut_clip(
+            source,
+            out,
+            start_ms=clip.start_ms,
+            end_ms=clip.end_ms,
+            drawing=drawing,
+            drawn_ms=clip.still_ms,
+        )
         with out.open("rb") as file:
             return _keep(key, File(file))
 

@@ -16,6 +16,7 @@ import av
 import av.video.frame
 
 from devplans.film.facts import MOST_FPS
+from devplans.film.overlay import Drawn, Source
 from devplans.film.picture import Upright, fitted, turns_of, upright_size
 from devplans.film.probe import end_of, rate_of
 from devplans.film.reading import MAX_THREADS, FilmReader
@@ -25,6 +26,10 @@ LONG_SIDE, SHORT_SIDE = 1280, 720
 CLIP_MAX_MS = 30_000
 LEAD_MS = 1_000
 MOMENT_MS = 3_000
+# How long a clip stands still under its drawing. The arrows mean that one frame: a second later the
+# players have left them, and in a clip that plays over and over a flash is gone before it is read.
+HOLD_MS = 1_500
+_HELD_FPS = 25
 _KEY_EVERY_S = 2
 _X264 = {
     "preset": "veryfast",
@@ -73,7 +78,7 @@ class Pictures:
         self,
         container: Any,
         form: Form,
-        upright: Upright,
+        upright: Source,
         *,
         first: Any,
         threads: int = MAX_THREADS,
@@ -113,14 +118,18 @@ class Pictures:
 class FilmWriter:
     """An MP4 under way. Pictures and sound are given in order; the first picture lies at 0."""
 
-    def __init__(self, out: Path | str, film: FilmReader, *, base: int, sound: Sound) -> None:
+    def __init__(
+        self, out: Path | str, film: FilmReader, *, base: int, sound: Sound, drawing: str = ""
+    ) -> None:
         self._base = base
+        self._held = 0
         self._time_base = film.time_base
         self._sound = sound
         self._container = av.open(str(out), "w", format="mp4", options={"movflags": "+faststart"})
         form = Form.of(film)
         upright = Upright(form.size, pixels="yuv420p", turns=turns_of(film.first))
-        self._pictures = Pictures(self._container, form, upright, first=film.first)
+        self._drawn = Drawn(upright, drawing)
+        self._pictures = Pictures(self._container, form, self._drawn, first=film.first)
         self._audio = sound_track(self._container) if sound.is_heard else None
 
     def __enter__(self) -> Self:
@@ -136,13 +145,31 @@ class FilmWriter:
 
     def add(self, frame: Any) -> None:
         """Append the picture, and the sound up to it."""
-        pts = frame.pts - self._base
+        pts = frame.pts - self._base + self._held
         self._container.mux(self._pictures.packets(frame, pts))
         self._add_sound(pts * self._time_base)
 
+    def hold(self, frame: Any, length_s: Fraction) -> None:
+        """Append the picture with the drawing on it, standing still in silence for so long; all
+        that is added afterwards comes so much later."""
+        pts = frame.pts - self._base + self._held
+        self._add_sound(pts * self._time_base)
+        length = round(length_s / self._time_base)
+        self._drawn.is_shown = True
+        for later in range(0, length, max(1, round(Fraction(1, _HELD_FPS) / self._time_base))):
+            self._container.mux(self._pictures.packets(frame, pts + later))
+        self._drawn.is_shown = False
+        if self._audio is not None:
+            for block in self._sound.hold(length * self._time_base):
+                self._container.mux(self._audio.encode(block))
+        self._held += length
+
     def finish(self, end_s: Fraction) -> None:
-        """Write what is still held back; the sound stops with the last picture."""
-        self._add_sound(end_s)
+        """Write what is still held back; the sound stops with the last picture.
+
+        end_s: where the last picture ends, not counting what was held.
+        """
+        self._add_sound(end_s + self._held * self._time_base)
         self._container.mux(self._pictures.rest())
         if self._audio is not None:
             self._container.mux(self._audio.encode(None))
@@ -157,28 +184,48 @@ def sound_track(container: Any) -> Any:
     return container.add_stream("aac", rate=RATE, layout=LAYOUT, bit_rate=128_000)
 
 
-def cut_clip(source: Path | str, out: Path | str, *, start_ms: int, end_ms: int) -> int:
+def cut_clip(
+    source: Path | str,
+    out: Path | str,
+    *,
+    start_ms: int,
+    end_ms: int,
+    drawing: str = "",
+    drawn_ms: int = 0,
+) -> int:
     """Write the frames with start <= time < end as a film of its own, at most 30 s and 720p.
 
     Times count from the source's first frame. A span between two frames gives the one on screen.
+    With a drawing (SVG of our own) the frame on screen at `drawn_ms` stands for HOLD_MS under it.
     Returns the clip's length in milliseconds.
     """
-    end_ms = min(end_ms, start_ms + CLIP_MAX_MS)
+    hold = Fraction(HOLD_MS if drawing else 0, 1000)
+    end_ms = min(end_ms, start_ms + CLIP_MAX_MS - round(hold * 1000))
     with FilmReader(source, threads="AUTO") as film:
         frames = _span(film, start_ms, end_ms)
         first = next(frames)
         with (
             closing(Sound(source, first.pts * film.time_base, seek=True)) as sound,
-            FilmWriter(out, film, base=first.pts, sound=sound) as writer,
+            FilmWriter(out, film, base=first.pts, sound=sound, drawing=drawing) as writer,
         ):
-            writer.add(first)
             last = first
-            for last in frames:
+            for last, following in _with_next(first, frames):
+                if hold and (following is None or film.time_of(following) * 1000 > drawn_ms):
+                    writer.hold(last, hold)
+                    hold = Fraction(0)
                 writer.add(last)
             start = film.time_of(first)
             end = min(end_of(film, last), max(start, Fraction(end_ms, 1000)))
             writer.finish(end - start)
-        return round((end - start) * 1000)
+        return round((end - start) * 1000) + (HOLD_MS if drawing else 0)
+
+
+def _with_next(first: Any, others: Iterator[Any]) -> Iterator[tuple[Any, Any | None]]:
+    """Each frame with the one after it."""
+    for following in others:
+        yield first, following
+        first = following
+    yield first, None
 
 
 def _span(film: FilmReader, start_ms: int, end_ms: int) -> Iterator[Any]:

@@ -136,15 +136,28 @@ def draw_sheets(options: dict[str, str]) -> dict[str, Any]:
 def take_still(options: dict[str, str]) -> dict[str, Any]:
     from devplans.film.stills import still
 
-    return {"size": Path(options["out"]).write_bytes(still(options["source"], int(options["ms"])))}
+    picture = still(options["source"], int(options["ms"]), drawing=drawing_of(options))
+    return {"size": Path(options["out"]).write_bytes(picture)}
 
 
 def cut(options: dict[str, str]) -> dict[str, Any]:
     from devplans.film.encode import cut_clip
 
     start_ms, end_ms = int(options["start_ms"]), int(options["end_ms"])
-    length = cut_clip(options["source"], options["out"], start_ms=start_ms, end_ms=end_ms)
+    length = cut_clip(
+        options["source"],
+        options["out"],
+        start_ms=start_ms,
+        end_ms=end_ms,
+        drawing=drawing_of(options),
+        drawn_ms=int(options.get("drawn_ms", 0)),
+    )
     return {"duration_ms": length}
+
+
+def drawing_of(options: dict[str, str]) -> str:
+    """The SVG in the file that `drawing` names; it can be longer than an argument may be."""
+    return Path(options["drawing"]).read_text(encoding="utf-8") if "drawing" in options else ""
 
 
 VERBS: dict[str, Callable[[dict[str, str]], dict[str, Any]]] = {

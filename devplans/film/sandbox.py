@@ -225,8 +225,13 @@ def sheets(
     )
 
 
-def still(source: Path | str, ms: int, *, limits: Limits = STILL_LIMITS) -> bytes:
-    """JPEG of the original's frame on screen at `ms`; see devplans.film.stills."""
+def still(
+    source: Path | str, ms: int, *, drawing: str = "", limits: Limits = STILL_LIMITS
+) -> bytes:
+    """JPEG of the original's frame on screen at `ms`; see devplans.film.stills.
+
+    drawing: SVG of our own that is laid over it.
+    """
     with workshop() as folder:
         run_job(
             "still",
@@ -235,6 +240,7 @@ def still(source: Path | str, ms: int, *, limits: Limits = STILL_LIMITS) -> byte
             source=absolute(source),
             ms=max(0, ms),
             out="still.jpg",
+            **_with_drawing(folder, drawing),
         )
         return (folder / "still.jpg").read_bytes()
 
@@ -245,10 +251,15 @@ def cut_clip(
     *,
     start_ms: int,
     end_ms: int,
+    drawing: str = "",
+    drawn_ms: int = 0,
     cancelled: Cancelled | None = None,
     limits: Limits = CLIP_LIMITS,
 ) -> int:
-    """Cut [start, end) of the source, at most 30 s and 720p; returns the clip's length in ms."""
+    """Cut [start, end) of the source, at most 30 s and 720p; returns the clip's length in ms.
+
+    drawing: SVG of our own, under which the frame at `drawn_ms` stands still for a while.
+    """
     with workshop(Path(out).parent) as folder:
         made = run_job(
             "clip",
@@ -259,6 +270,15 @@ def cut_clip(
             out="clip.mp4",
             start_ms=start_ms,
             end_ms=end_ms,
+            drawn_ms=drawn_ms,
+            **_with_drawing(folder, drawing),
         )
         deliver(folder / "clip.mp4", Path(out))
         return int(made["duration_ms"])
+
+
+def _with_drawing(folder: Path, drawing: str) -> dict[str, Any]:
+    if not drawing:
+        return {}
+    (folder / "drawing.svg").write_text(drawing, encoding="utf-8")
+    return {"drawing": "drawing.svg"}
