@@ -157,6 +157,11 @@ class Film(Row):
     def is_uploading(self) -> bool:
         return self.state == self.State.UPLOADING
 
+    @property
+    def is_on_its_way(self) -> bool:
+        """Being sent, or prepared from what was sent: whoever has the file can play it meanwhile."""
+        return self.is_uploading or (self.is_unfinished and not self.is_being_fetched)
+
     def original_keys(self) -> list[str]:
         """Keys of the original files in their order; empty while one of them is on its way."""
         keys = list(self.files.values_list("key", flat=True))

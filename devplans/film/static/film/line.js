@@ -28,6 +28,14 @@ export class Line {
     on(document, "film:clock", ({ detail }) => this.timeline.drawBounds(detail.starts));
   }
 
+  setLength(durationMs) {
+    this.durationMs = Math.max(1, durationMs);
+    this.timeline.setLength(this.durationMs);
+    this.look(0, this.durationMs);
+    this.draw(this.marks);
+    this.drawPossessions(this.possessions ?? []);
+  }
+
   press(event) {
     if (event.button) return;
     this.held = true;
@@ -60,6 +68,7 @@ export class Line {
   }
 
   drawPossessions(possessions) {
+    this.possessions = possessions;
     this.place.classList.toggle("has-possessions", possessions.length > 0);
     const sides = this.place.parentElement.querySelector(".film-sides");
     if (sides) sides.hidden = possessions.length === 0;

@@ -13,7 +13,8 @@
  *                        film:loop    {startMs, endMs}: play that span over and over
  *                        film:marks   [{ms, verdict, id}]: the marks on the line
  *                        film:possessions, film:possession, film:clock: see possessions.js, clock-marks.js
- *   it offers:           currentMs(), seek(ms), loop(startMs, endMs), clearSpan(), pause()
+ *   it offers:           currentMs(), seek(ms), loop(startMs, endMs), clearSpan(), pause();
+ *                        attach(reel) plays files of this device, swap({src, frames, durationMs}) the copy
  *   keys:                import { shortcuts } from "../film/shortcuts.js" and add to the same table
  */
 import { KeyList } from "./key-list.js";
@@ -23,6 +24,9 @@ import { clock, FrameTimes } from "./times.js";
 
 const SPEEDS = [0.1, 0.25, 0.5, 0.75, 1, 1.5, 2];
 const TELL_EVERY_MS = 100;
+const JUST_BEFORE_S = 0.002;
+const STEP_S = 0.006;
+const MOST_TRIES = 200;
 
 class FilmPlayer extends HTMLElement {
   connectedCallback() {
@@ -32,7 +36,7 @@ class FilmPlayer extends HTMLElement {
     this.words = this.querySelector(".film-words").dataset;
     this.now = this.querySelector(".film-now");
     this.said = this.querySelector(".film-span");
-    this.durationMs = Number(this.getAttribute("duration-ms"));
+    this.durationMs = Number(this.getAttribute("duration-ms")) || 1;
     this.index = 0;
     this.wanted = null;
     this.span = { startMs: null, endMs: null };
@@ -56,6 +60,7 @@ class FilmPlayer extends HTMLElement {
   }
 
   async loadFrames() {
+    if (!this.hasAttribute("frames")) return;
     const answer = await fetch(this.getAttribute("frames"), { signal: this.stop.signal, credentials: "same-origin" });
     if (!answer.ok) return;
     this.frames = new FrameTimes(await answer.json());
@@ -113,6 +118,7 @@ class FilmPlayer extends HTMLElement {
     on(video, "loadedmetadata", () => this.sendSeek());
     on(video, "timeupdate", () => this.repeat());
     on(video, "volumechange", () => this.showSound());
+    on(video, "ended", () => { this.playsOn = Boolean(this.reel?.goOn()); });
     on(video, "error", () => this.broken(true));
     on(video, "playing", () => this.broken(false));
     on(document, "film:seek", ({ detail }) => this.seek(detail.ms));
@@ -125,14 +131,58 @@ class FilmPlayer extends HTMLElement {
   watch() {
     this.video.requestVideoFrameCallback?.((_, { mediaTime }) => {
       if (this.stop.signal.aborted) return;
-      if (this.frames && this.wanted === null && !this.video.seeking) this.at(this.frames.indexOf(mediaTime));
+      if (this.reel?.presented(mediaTime)) this.opened();
+      this.shown = mediaTime;
+      if (this.frames && this.wanted === null && !this.video.seeking) this.at(this.frames.indexOf(this.filmSeconds(mediaTime)));
       this.repeat();
       this.watch();
     });
   }
 
   currentMs() {
-    return this.frames ? this.frames.times[this.index] : Math.ceil(this.video.currentTime * 1000);
+    return this.frames ? this.frames.ms(this.index) : Math.ceil(this.video.currentTime * 1000);
+  }
+
+  filmSeconds(videoSeconds) {
+    return this.reel ? this.reel.seconds(videoSeconds) : videoSeconds;
+  }
+
+  /** Play files of this device, a Reel, until `swap` brings the copy. */
+  attach(reel) {
+    this.reel = reel;
+    this.frames = reel.frames;
+    this.setLength(reel.durationMs ?? 0);
+    reel.attach(this.video);
+    this.dataset.ready = "";
+  }
+
+  /** A file of the reel shows its first picture: go where one wanted to be. */
+  opened() {
+    this.sendSeek();
+    if (!this.playsOn) return;
+    this.playsOn = false;
+    this.play();
+  }
+
+  /** The copy is ready: it takes the place of the files, at the same moment. */
+  async swap({ src, frames, durationMs }) {
+    const ms = this.currentMs();
+    const wasPlaying = !this.video.paused;
+    this.reel?.end();
+    this.reel = this.frames = null;
+    this.setAttribute("frames", frames);
+    this.setLength(durationMs);
+    this.video.src = src;
+    await (this.loading = this.loadFrames());
+    await this.move(ms);
+    if (wasPlaying) this.play();
+  }
+
+  setLength(durationMs) {
+    this.durationMs = durationMs;
+    this.line.setLength(durationMs);
+    const told = this.querySelector(".film-length");
+    if (told) told.textContent = clock(durationMs).replace(/\.\d$/, "");
   }
 
   at(index) {
@@ -161,8 +211,9 @@ class FilmPlayer extends HTMLElement {
   sendSeek() {
     if (this.wanted === null || this.video.readyState === 0) return;
     const seconds = this.wanted;
+    if (this.reel && !this.reel.seek(seconds)) return;
     this.wanted = null;
-    this.video.currentTime = seconds;
+    if (!this.reel) this.video.currentTime = seconds;
   }
 
   /** After a pause the browser may yet show the frame after the one it told of last. */
@@ -188,7 +239,20 @@ class FilmPlayer extends HTMLElement {
   step(count) {
     if (!this.frames) return;
     this.pause();
-    this.goTo(this.index + count);
+    if (this.frames.isLive) this.stepLive(count);
+    else this.goTo(this.index + count);
+  }
+
+  /** Without a table: seek on in small steps until another picture is on screen. */
+  async stepLive(count) {
+    const { video } = this;
+    const before = this.shown;
+    for (let tries = 1; this.shown === before && tries < MOST_TRIES; tries += 1) {
+      video.currentTime = Math.max(0, count < 0 ? before - JUST_BEFORE_S * tries : before + STEP_S * tries);
+      await new Promise((done) => { video.addEventListener("seeked", done, { once: true }); });
+      await new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); });
+    }
+    this.at(this.frames.indexOf(this.filmSeconds(this.shown)));
   }
 
   skip(ms) {
@@ -222,7 +286,7 @@ class FilmPlayer extends HTMLElement {
   repeat() {
     if (!this.repeated || this.video.seeking || this.wanted !== null || !this.frames) return;
     const { startMs, endMs } = this.repeated;
-    if (this.video.currentTime * 1000 < endMs && !this.video.ended) return;
+    if (this.filmSeconds(this.video.currentTime) * 1000 < endMs && !this.video.ended) return;
     const wasPlaying = !this.video.paused || this.video.ended;
     this.goTo(this.frames.indexAt(startMs));
     if (wasPlaying) this.play();

@@ -32,6 +32,12 @@ export class Timeline {
     svg.append(this.view);
   }
 
+  setLength(durationMs) {
+    this.durationMs = durationMs;
+    for (const { drawing } of this.strokes.values()) drawing.remove();
+    this.strokes.clear();
+  }
+
   share(ms) {
     return `${(100 * ms) / this.durationMs}%`;
   }

@@ -22,8 +22,20 @@ export class FrameTimes {
     });
   }
 
+  /** times: when each frame begins, rounded up. */
+  static at(times) {
+    const made = new FrameTimes([]);
+    made.times = Float64Array.from(times);
+    return made;
+  }
+
   get last() {
     return this.times.length - 1;
+  }
+
+  /** When the frame begins. */
+  ms(index) {
+    return this.times[index];
   }
 
   /** The frame on screen at `ms`: the last one that has begun. */
@@ -51,5 +63,37 @@ export class FrameTimes {
     const begin = this.times[index];
     const next = index < this.last ? this.times[index + 1] : begin + 2;
     return (begin + next) / 2000;
+  }
+}
+
+// The browser cuts times to millionths; rounded up over that, a time never falls before its frame.
+const CUT_MS = 0.0009;
+
+/** Where nobody wrote down when each frame begins: every millisecond counts as one. */
+export class LiveTimes {
+  isLive = true;
+
+  constructor(durationMs) {
+    this.last = durationMs ?? Number.MAX_SAFE_INTEGER;
+  }
+
+  ms(index) {
+    return index;
+  }
+
+  indexAt(ms) {
+    return this.within(Math.round(ms));
+  }
+
+  indexOf(mediaTime) {
+    return this.within(Math.ceil(mediaTime * 1000 + CUT_MS));
+  }
+
+  within(index) {
+    return Math.min(this.last, Math.max(0, index));
+  }
+
+  middle(index) {
+    return (index + 0.5) / 1000;
   }
 }
