@@ -5,7 +5,9 @@ from uuid import uuid4
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils import timezone
 
+from devplans.film.fetching.rows import Fetch
 from tests import factories as make
 from tests.access import row
 
@@ -27,11 +29,26 @@ def things(cast: Any) -> None:
     }
     cast.stored_film = make.make_film(cast.squad, **files)
     cast.waiting_film = make.make_film(cast.squad, state="waiting")
+    cast.fetched_film, cast.stopped_film = fetched(cast), fetched(cast, over=True)
     cast.open_film = make.make_film(cast.other_squad, open_to="squad", **files)
     cast.possession = make.make_possession(cast.stored_film, 0, 10_000)
     cast.clock_mark = make.make_clock_mark(cast.stored_film, 0, 1, 600)
     if not cast.sibling.consents.exists():
         make.give_consent(cast.sibling)
+
+
+def fetched(cast: Any, *, over: bool = False) -> Any:
+    """A film of the squad that is being fetched, or was stopped."""
+    film = make.make_film(cast.squad, state="failed" if over else "waiting")
+    address = "https://films.example/game.mp4"
+    ended = timezone.now() if over else None
+    Fetch.objects.create(film=film, address=address, host="films.example", ended_at=ended)
+    return film
+
+
+def by_address(cast: Any) -> dict[str, Any]:
+    """Refused by the service, once the right is there: nothing is fetched here."""
+    return {"title": "Game", "squad": str(cast.squad.pk), "address": "https://10.0.0.1/game.mp4"}
 
 
 def upload(cast: Any) -> dict[str, Any]:
@@ -61,6 +78,7 @@ KEEPS_OPEN = answers(other_coach=302, director=403, guardian=403)
 UPLOAD_PAGE = answers(403, coach=200, other_coach=200, outsider=200)
 # Whoever cannot see the squad cannot choose it.
 UPLOAD = answers(403, coach=302, other_coach=422, outsider=422)
+FETCH = answers(403, coach=422, other_coach=422, outsider=422)
 IN_CLUB = ("player", "teammate", "guardian", "director", "welfare")
 UPLOAD_API = answers(400, anon=403, coach=201, **dict.fromkeys(IN_CLUB, 403))
 
@@ -77,6 +95,10 @@ ROWS = [
     row("get", "film:list", {}, answers(200)),
     row("get", "film:upload", {}, UPLOAD_PAGE),
     row("post", "film:upload", {}, UPLOAD, body=upload),
+    row("get", "film:fetch", {}, UPLOAD_PAGE),
+    row("post", "film:fetch", {}, FETCH, body=by_address),
+    row("post", "film:fetch-stop", {"film_id": "fetched_film"}, KEEPS),
+    row("post", "film:fetch-again", {"film_id": "stopped_film"}, KEEPS),
     *(row("get", f"film:{name}", FILM, SEEN) for name in FILES),
     *(row("get", f"film:{name}", OPEN, SEEN_OPEN) for name in FILES),
     row("head", "film:play", FILM, SEEN),

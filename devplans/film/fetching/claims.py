@@ -49,7 +49,7 @@ class Claim:
         self.noted_at = now
         fields: dict[str, Any] = {"got_bytes": got_bytes, "lease_until": timezone.now() + LEASE}
         if got_bytes >= self.fetch.most_bytes + WORTHWHILE_BYTES:
-            fields |= {"most_bytes": got_bytes, "attempts": 0}
+            fields |= {"most_bytes": got_bytes, "attempts": 1}
         self.write(**fields)
         total = self.fetch.total_bytes
         share = min(got_bytes / total, MOST_WHILE_FETCHING) if total else 0

@@ -30,7 +30,7 @@ class Fetch(Row):
     `address` may hold a secret, so only `host` is shown or logged; it is emptied when the film is
     there. `handle` is what the store of parts calls the part. `validator` is the ETag or date by
     which the server knows the same file again; without one a broken fetch begins anew. `attempts`
-    counts those in a row that brought nothing; `most_bytes` is the farthest any of them came.
+    counts those since something new was brought; `most_bytes` is the farthest any of them came.
     """
 
     film = models.OneToOneField("film.Film", on_delete=models.CASCADE, related_name="fetch")

@@ -22,6 +22,7 @@ from devplans.core.errors import Conflict, DomainError
 from devplans.core.ids import uuid7
 from devplans.film import adding, faults, intake, preparing
 from devplans.film.facts import SNIFF_BYTES, sniff
+from devplans.film.fetching.rows import Fetch
 from devplans.film.models import Film, FilmFile, Upload
 from devplans.film.uploads import limits
 from devplans.film.uploads.parts import BadChecksum, Held, NoRoom, PartGone
@@ -161,10 +162,34 @@ def offset_of(*, actor: Any, upload: Upload) -> int:
 def peek(*, actor: Any, upload: Upload) -> int:
     """Bytes that have arrived, for a list: nothing is completed. Raises PermissionDenied."""
     access.require(actor, Action.COACH_SQUAD, upload.file.film.squad)
-    try:
-        return parts().size(upload.handle)
-    except PartGone:
-        return 0
+    return limits.size_or_nothing(parts(), upload.handle)
+
+
+def on_its_way(*, actor: Any, film: Film) -> dict[str, Any]:
+    """What a film's page says while it is sent: `share_there`, 0..1, `sender`, whether it is
+    the actor (`is_mine`), and its `originals`, by which the same files are known again."""
+    access.require(actor, Action.COACH_SQUAD, film.squad)
+    uploads = Upload.objects.filter(file__film=film).select_related("user", "file")
+    originals, arrived, store = [], 0, parts()
+    for upload in uploads.order_by("file__position"):
+        is_there = upload.complete_at is not None
+        arrived += upload.length if is_there else limits.size_or_nothing(store, upload.handle)
+        originals.append(
+            {
+                "id": str(upload.pk),
+                "filename": upload.file.filename,
+                "length": upload.length,
+                "fingerprint": upload.fingerprint,
+                "complete": is_there,
+            }
+        )
+    sender = uploads[0].user if originals else film.uploaded_by
+    return {
+        "originals": originals,
+        "share_there": arrived / film.size_bytes if film.size_bytes else 0,
+        "sender": sender,
+        "is_mine": sender == actor,
+    }
 
 
 def receive(
@@ -360,6 +385,7 @@ def _give_up(film: Film) -> int:
 def _clear_strays() -> int:
     store = parts()
     known = set(Upload.objects.open().values_list("handle", flat=True))
+    known |= set(Fetch.objects.running().values_list("handle", flat=True))
     strays = store.strays(known)
     for handle in strays:
         store.abort(handle)
