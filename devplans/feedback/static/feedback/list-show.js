@@ -33,7 +33,7 @@ class ListShow extends HTMLElement {
     this.stage = this.querySelector(".show-stage");
     this.videos = [...this.querySelectorAll("video")];
     this.pen = new Pen(this.querySelector(".show-pen"));
-    this.part = (name) => this.querySelector(`.show-${name}`);
+    this.piece = (name) => this.querySelector(`.show-${name}`);
     this.actions = this.named();
     this.addKeys(signal);
     this.listen(signal);
@@ -140,8 +140,8 @@ class ListShow extends HTMLElement {
   }
 
   begin() {
-    this.part("start").hidden = true;
-    for (const name of ["bar", "place"]) this.part(name).hidden = false;
+    this.piece("start").hidden = true;
+    for (const name of ["bar", "place"]) this.piece(name).hidden = false;
     this.tellWords();
     const first = this.playable(0, 1);
     this.tellPassed(-1, first);
@@ -201,7 +201,7 @@ class ListShow extends HTMLElement {
 
   done() {
     this.video.pause();
-    this.part("left").textContent = this.labels.done;
+    this.piece("left").textContent = this.labels.done;
   }
 
   // Playing
@@ -251,7 +251,7 @@ class ListShow extends HTMLElement {
   /** Waits on the frame that was drawn on. */
   hold() {
     this.video.pause();
-    const place = this.part("drawing");
+    const place = this.piece("drawing");
     const drawn = new DOMParser().parseFromString(this.clip.drawing, "image/svg+xml").documentElement;
     place.replaceChildren(document.importNode(drawn, true));
     place.hidden = false;
@@ -261,7 +261,7 @@ class ListShow extends HTMLElement {
   release() {
     clearTimeout(this.held);
     this.held = null;
-    this.part("drawing").hidden = true;
+    this.piece("drawing").hidden = true;
   }
 
   turnSlow() {
@@ -330,9 +330,9 @@ class ListShow extends HTMLElement {
 
   tell() {
     const count = this.labels.count.replace("%n", String(this.at + 1)).replace("%all", String(this.clips.length));
-    this.part("count").textContent = count;
-    this.part("skill").textContent = this.clip.skill;
-    this.part("note").textContent = this.clip.words;
+    this.piece("count").textContent = count;
+    this.piece("skill").textContent = this.clip.skill;
+    this.piece("note").textContent = this.clip.words;
     this.tellWords();
     this.tellTime(this.clip.start);
   }
@@ -341,12 +341,12 @@ class ListShow extends HTMLElement {
     const later = this.clips.slice(this.at + 1).reduce((sum, clip) => sum + clip.end - clip.start, 0);
     const left = Math.max(0, this.clip.end - now) + later;
     const words = this.labels.left.replace("%time", minutes(left));
-    if (this.part("left").textContent !== words) this.part("left").textContent = words;
+    if (this.piece("left").textContent !== words) this.piece("left").textContent = words;
   }
 
   tellWords() {
     this.pressedIs("words", this.hasWords);
-    this.part("words").hidden = !this.hasWords || this.at < 0 || !(this.clip.skill || this.clip.words);
+    this.piece("words").hidden = !this.hasWords || this.at < 0 || !(this.clip.skill || this.clip.words);
   }
 
   tellPlaying() {
@@ -371,8 +371,8 @@ class ListShow extends HTMLElement {
 
   sayWords(words) {
     clearTimeout(this.sayingEnds);
-    this.part("said").textContent = words;
-    this.sayingEnds = setTimeout(() => { this.part("said").textContent = ""; }, SAID_FOR_MS);
+    this.piece("said").textContent = words;
+    this.sayingEnds = setTimeout(() => { this.piece("said").textContent = ""; }, SAID_FOR_MS);
   }
 
   pressedIs(name, is) {
