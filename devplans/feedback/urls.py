@@ -1,7 +1,7 @@
 from django.urls import path
 
 from devplans.feedback.cliplists.urls import urlpatterns as list_urls
-from devplans.feedback.views import comments, deliveries, sending
+from devplans.feedback.views import comments, deliveries, imports, sending
 
 app_name = "feedback"
 urlpatterns = [
@@ -14,6 +14,12 @@ urlpatterns = [
         name="phrase-drop",
     ),
     path("films/<uuid:film_id>/check/", sending.check, name="check"),
+    path("films/<uuid:film_id>/import/", imports.comments_import, name="import"),
+    path(
+        "films/<uuid:film_id>/import/accept/",
+        imports.comments_import_accept,
+        name="import-accept",
+    ),
     path("films/<uuid:film_id>/send/", sending.send, name="send"),
     path("films/<uuid:film_id>/sent/", sending.sent, name="sent"),
     path("comments/<uuid:comment_id>/", comments.comment, name="comment"),

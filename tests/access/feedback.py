@@ -60,6 +60,7 @@ def posted(cast: Any) -> dict[str, Any]:
 
 
 TEXT = {"text": "Which foot?"}
+CUES = "WEBVTT\n\n00:01.000 --> 00:02.000\n#12 is late\n"
 API = {"*": 404, "anon": 403}
 
 ROWS = [
@@ -73,6 +74,12 @@ ROWS = [
     row(
         "post", "feedback:phrase-drop", {**FILM, "phrase_id": "feedback_phrase"},
         table(302, director=403),
+    ),
+    row("get", "feedback:import", FILM, table(200, director=403)),
+    row("post", "feedback:import", FILM, table(200, director=403), body={"text": CUES}),
+    row(
+        "post", "feedback:import-accept", FILM, table(302, director=403),
+        body={"text": CUES, "skill-0": "access-skill"},
     ),
     row("get", "feedback:check", FILM, table(200, director=403)),
     row(

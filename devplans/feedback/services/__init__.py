@@ -19,6 +19,7 @@ from devplans.feedback.services.drafts import (
     keep_phrase,
     write_team_mate,
 )
+from devplans.feedback.services.imports import import_comments, plan_import
 from devplans.feedback.services.sending import NotSendable, send_comments, send_film
 
 __all__ = [
@@ -30,10 +31,12 @@ __all__ = [
     "drop_phrase",
     "edit_comment",
     "hold_back",
+    "import_comments",
     "keep_phrase",
     "mark_seen",
     "note_list_reading",
     "note_reading",
+    "plan_import",
     "reply",
     "require_may_write",
     "say_understood",
