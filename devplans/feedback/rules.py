@@ -15,18 +15,26 @@ from devplans.people.models import Player
 LONGEST_WORDS = 1_000
 
 
+# No film is longer than a day.
+LONGEST_MS = 24 * 3600 * 1000
+
+
 def check_span(film: Film, start_ms: int, end_ms: int | None) -> None:
-    """Raise DomainError unless the moment or span lies in the film."""
-    if film.duration_ms is None:
-        message = _("The film is still being prepared: comment on it when it is ready.")
-        raise DomainError("film.not_ready", message, field="film")
-    if not 0 <= start_ms <= film.duration_ms:
+    """Raise DomainError unless the moment or span lies in the film.
+
+    While a film is on its way nobody knows its length, and whoever has its file comments already.
+    """
+    if film.state == Film.State.FAILED:
+        message = _("This film could not be read: there is nothing to comment on.")
+        raise DomainError("film.failed", message, field="film")
+    longest = LONGEST_MS if film.duration_ms is None else film.duration_ms
+    if not 0 <= start_ms <= longest:
         raise DomainError("start_ms.range", _("That moment is not in the film."), field="start_ms")
     if end_ms is None:
         return
     if end_ms <= start_ms:
         raise DomainError("end_ms.order", _("The end has to be after the start."), field="end_ms")
-    if end_ms > film.duration_ms:
+    if end_ms > longest:
         raise DomainError("end_ms.range", _("The film ends before that."), field="end_ms")
 
 
@@ -54,6 +62,14 @@ def check_players(film: Film, players: Sequence[Player], kept: set[UUID] | None 
     if strangers:
         message = _("Not in the squad of this film: %(names)s.") % {"names": ", ".join(strangers)}
         raise DomainError("players.squad", message, field="players")
+
+
+def check_sendable_film(comment: Comment) -> None:
+    """Raise DomainError unless the film is there, and the comment's moment in it."""
+    if not comment.film.is_ready:
+        message = _("The film is still on its way. Send this when it is ready.")
+        raise DomainError("film.not_ready", message, field="film")
+    check_span(comment.film, comment.start_ms, comment.end_ms)
 
 
 def check_sendable_words(comment: Comment) -> None:

@@ -47,6 +47,10 @@ class FilmQuerySet(models.QuerySet["Film"]):
         """Those whose files are all there."""
         return self.exclude(state=Film.State.UPLOADING)
 
+    def sent_by(self, user: Any) -> "FilmQuerySet":
+        """Those that this user began to send and that are not there yet."""
+        return self.filter(state=Film.State.UPLOADING, uploaded_by=user)
+
     def abandoned(self, begun_before: datetime, now: datetime) -> "FilmQuerySet":
         """On their way, and nobody goes on: an upload ran out, or one was never begun in time."""
         uploads = Upload.objects.open().filter(file__film=OuterRef("pk"))
@@ -159,7 +163,7 @@ class Film(Row):
 
     @property
     def is_on_its_way(self) -> bool:
-        """Being sent, or prepared from what was sent: whoever has the file can play it meanwhile."""
+        """Being sent, or prepared from what was sent: who has the file can play it meanwhile."""
         return self.is_uploading or (self.is_unfinished and not self.is_being_fetched)
 
     def original_keys(self) -> list[str]:

@@ -69,9 +69,26 @@ def test_a_skill_must_be_in_use_in_the_club(room):
     assert add(room, skill=own).skill == own
 
 
-def test_a_film_that_is_not_ready_takes_no_comment(room):
-    room.film.duration_ms = None
-    assert code_of(add, room) == "film.not_ready"
+@pytest.mark.parametrize("state", ["uploading", "waiting", "preparing"])
+def test_a_film_on_its_way_takes_drafts_and_sends_none(room, state):
+    room.film.state, room.film.duration_ms = state, None
+    room.film.save()
+    draft = add(room, start_ms=4_000_000, do_instead="Go early.")
+    with pytest.raises(services.NotSendable) as caught:
+        services.send_comments(actor=room.coach, comments=[draft])
+    assert "on its way" in caught.value.problems[draft.pk][0]
+    send = {"actor": room.coach, "film": room.film, "players": [room.kid]}
+    assert code_of(services.send_film, **send) == "film.not_ready"
+    room.film.state, room.film.duration_ms = "ready", 90_000
+    room.film.save()
+    with pytest.raises(services.NotSendable):
+        services.send_comments(actor=room.coach, comments=[draft])
+    assert code_of(services.send_film, **send) == "send.nothing"
+
+
+def test_a_film_that_failed_takes_no_comment(room):
+    room.film.state = "failed"
+    assert code_of(add, room) == "film.failed"
 
 
 @pytest.mark.parametrize("who", ["player", "guardian", "director", "other_coach", "outsider"])

@@ -2,7 +2,6 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 from uuid import UUID
 
-from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -12,7 +11,7 @@ from devplans.core.errors import DomainError
 from devplans.core.ids import uuid7
 from devplans.feedback import cutting, notices, roster, rules, standing, wording
 from devplans.feedback.models import Comment, Delivery
-from devplans.feedback.services.drafts import hold_back
+from devplans.feedback.services.drafts import hold_back, require_open_draft
 from devplans.feedback.standing import Standing
 from devplans.film.models import Film
 from devplans.people import access
@@ -30,12 +29,6 @@ class NotSendable(DomainError):
         self.problems = problems
 
 
-def _require_author(actor: Any, comment: Comment) -> None:
-    access.require(actor, Action.COACH_SQUAD, comment.film.squad)
-    if comment.author_id != actor.pk:
-        raise PermissionDenied("only its author sends a draft")
-
-
 def _locked(comments: Iterable[Comment]) -> list[Comment]:
     keys = [comment.pk for comment in comments]
     rows = Comment.objects.select_for_update(of=("self",)).filter(pk__in=keys)
@@ -46,29 +39,31 @@ def _locked(comments: Iterable[Comment]) -> list[Comment]:
 def _problems_of(comment: Comment, standings: dict[UUID, Standing]) -> list[str]:
     """What keeps a draft from being sent, in sentences."""
     found = []
-    try:
-        rules.check_sendable_words(comment)
-    except DomainError as error:
-        found.append(str(error))
+    for check in (rules.check_sendable_film, rules.check_sendable_words):
+        try:
+            check(comment)
+        except DomainError as error:
+            found.append(str(error))
     players = list(comment.players.all())
     if not players:
         found.append(_("Nobody is named."))
     for player in players:
-        found += standings[player.pk].lacks
+        found += standings[player.pk].without(comment.author_id).lacks
     return found
 
 
 @transaction.atomic
 def send_comments(*, actor: Any, comments: Iterable[Comment]) -> list[Comment]:
     """Send drafts, all or none: a delivery and a thread per player, a clip each, one notice per
-    person. Comments that were sent before are left as they are.
+    person. Comments that were sent before are left as they are. A draft that was handed over keeps
+    its author; who sends it is kept beside him.
 
     Raises PermissionDenied, and NotSendable with a list of sentences per comment.
     """
     locked = _locked(comments)
     drafts = [comment for comment in locked if comment.sent_at is None]
     for comment in drafts:
-        _require_author(actor, comment)
+        require_open_draft(actor, comment)
     by_club: dict[Any, list[Comment]] = {}
     for comment in drafts:
         by_club.setdefault(comment.film.squad.season.club, []).append(comment)
@@ -87,8 +82,8 @@ def send_comments(*, actor: Any, comments: Iterable[Comment]) -> list[Comment]:
 
 
 def _deliver(actor: Any, comment: Comment, sending: UUID) -> list[Delivery]:
-    comment.sent_at, comment.sending = timezone.now(), sending
-    comment.save(update_fields=["sent_at", "sending", "updated_at"])
+    comment.sent_at, comment.sending, comment.sender = timezone.now(), sending, actor
+    comment.save(update_fields=["sent_at", "sending", "sender", "updated_at"])
     club = comment.film.squad.season.club
     players = list(comment.players.all())
     entries = wording.entries_by_player(roster.roster(comment.film, extra=players))
@@ -115,25 +110,31 @@ def _deliver(actor: Any, comment: Comment, sending: UUID) -> list[Delivery]:
 
 @transaction.atomic
 def send_film(*, actor: Any, film: Film, players: Sequence[Player]) -> list[Comment]:
-    """Send the actor's drafts of a film to `players`; everything else waits as drafts.
+    """Send the actor's drafts of a film, and those handed over to him, to `players`; everything
+    else waits as drafts.
 
     Who has no consent or no second adult is held back, and so is a "not yet" without its answer.
     Returns what was sent. Raises DomainError "send.nothing" where that is nothing.
     """
     access.require(actor, Action.COACH_SQUAD, film.squad)
-    drafts = _locked(Comment.objects.drafts().filter(film=film, author=actor))
+    if not film.is_ready:
+        message = _("The film is still on its way. Send the comments when it is ready.")
+        raise DomainError("film.not_ready", message)
+    drafts = _locked(Comment.objects.to_send_by(actor).of_film(film))
     everyone = [player for comment in drafts for player in comment.players.all()]
     standings = standing.standing_of(everyone, club=film.squad.season.club, author=actor)
     chosen = {player.pk for player in players}
     ready = []
     for comment in drafts:
-        if comment.lacks_answer:
+        is_past_end = film.duration_ms is not None and comment.start_ms > film.duration_ms
+        if comment.lacks_answer or is_past_end:
             continue
         on_it = list(comment.players.all())
         waiting = [
             player
             for player in on_it
-            if player.pk not in chosen or not standings[player.pk].can_get
+            if player.pk not in chosen
+            or not standings[player.pk].without(comment.author_id).can_get
         ]
         if len(waiting) < len(on_it):
             hold_back(actor=actor, comment=comment, players=waiting)

@@ -57,13 +57,16 @@ def require_quota(club: Club, length: int) -> None:
 
 def still_to_come(store: Parts) -> int:
     """Bytes that were promised room and have not arrived."""
-    missing = 0
-    for upload in Upload.objects.open():
-        try:
-            missing += max(0, upload.length - store.size(upload.handle))
-        except PartGone:
-            continue
-    return missing
+    under_way = Upload.objects.open().values_list("length", "handle")
+    return sum(max(0, length - size_or_nothing(store, handle)) for length, handle in under_way)
+
+
+def size_or_nothing(store: Parts, handle: str) -> int:
+    """Bytes that are there of a part; 0 where it is gone."""
+    try:
+        return store.size(handle)
+    except PartGone:
+        return 0
 
 
 def looked_at(pieces: Iterable[bytes], before: bytes) -> Iterator[bytes]:

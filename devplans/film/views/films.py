@@ -8,14 +8,16 @@ from django.core.exceptions import PermissionDenied
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
-from django_htmx.http import HttpResponseClientRefresh
+from django_htmx.http import HttpResponseClientRefresh, trigger_client_event
 
 from devplans.core.errors import DomainError
 from devplans.film import intake, marks, services
 from devplans.film.forms import FilmForm, UploadForm
 from devplans.film.models import Film
+from devplans.film.uploads import services as uploading
 from devplans.people import access
 from devplans.people.access import Action
 from devplans.people.models import Squad
@@ -68,6 +70,7 @@ def film_upload(request: HttpRequest) -> HttpResponse:
 def upload_page(request: HttpRequest, form: UploadForm, status: int = 200) -> HttpResponse:
     limit = settings.FILM_MAX_BYTES
     found = {"form": form, "max_bytes": limit, "max_words": intake.in_words(limit)}
+    found["unfinished"] = Film.objects.visible_to(request.user).sent_by(request.user)
     return render(request, "film/film_upload.html", found, status=status)
 
 
@@ -91,9 +94,26 @@ def film_state(request: HttpRequest, film_id: UUID) -> HttpResponse:
     film = seen_film(request, film_id)
     # The page around it, with its choices, is another one when the film has been fetched.
     is_fetched = "fetching" in request.GET and not film.is_being_fetched
+    if request.htmx and film.is_ready and "here" in request.GET:
+        return taken_over(film)
     if request.htmx and (is_fetched or not film.is_unfinished):
         return HttpResponseClientRefresh()
-    return render(request, "film/_film_state.html", {"film": film})
+    found: dict[str, Any] = {"film": film}
+    if film.is_uploading:
+        found |= uploading.on_its_way(actor=request.user, film=film)
+    return render(request, "film/_film_state.html", found)
+
+
+def taken_over(film: Film) -> HttpResponse:
+    """For a page that plays the film off its device: it takes the copy, and loses nothing."""
+    copy = {
+        "src": reverse("film:play", args=[film.pk]),
+        "frames": reverse("film:frames", args=[film.pk]),
+        "durationMs": film.duration_ms,
+        "problem": film.problem,
+    }
+    answer = HttpResponse('<div class="film-state"></div>')
+    return trigger_client_event(answer, "film:ready", copy)
 
 
 @require_http_methods(["GET", "POST"])

@@ -40,6 +40,7 @@ class CommentForm extends HTMLElement {
     this.place = `comment:${document.body.dataset.person ?? ""}:${this.getAttribute("film")}:${this.getAttribute("comment")}`;
     const on = (target, name, run) => target.addEventListener(name, run, { signal });
     on(document, "film:moment", ({ detail }) => this.moment(detail));
+    on(document, "film:copy", () => this.showStill());
     on(this, "input", () => this.changed());
     on(this, "change", () => this.changed());
     on(this, "click", (event) => this.click(event));
@@ -175,9 +176,17 @@ class CommentForm extends HTMLElement {
       this.image.hidden = true;
       return;
     }
+    const player = document.querySelector("film-player");
+    // A film that is played off this device has no stills yet but what is on screen.
+    if (player?.reel) return this.showHere(player.currentMs() === start ? player.reel.still() : "");
     const address = `${this.getAttribute("still")}?ms=${start}`;
     if (this.image.getAttribute("src") !== address) this.image.src = address;
     else if (this.image.complete && this.image.naturalWidth) this.image.hidden = false;
+  }
+
+  showHere(address) {
+    if (address) this.image.src = address;
+    this.image.hidden = !address;
   }
 
   keep() {

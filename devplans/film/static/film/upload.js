@@ -1,40 +1,34 @@
-import { csrfToken } from "../portal/http.js";
+import { size } from "./amounts.js";
+import { sendFilm } from "./sendings.js";
+import { visit } from "./visit.js";
 
 const NOBODY = "00000000-0000-0000-0000-000000000000";
-const SPEED_OVER_MS = 5000;
-
-function size(bytes) {
-  if (bytes >= 1024 ** 3) return `${(bytes / 1024 ** 3).toFixed(1)} GB`;
-  return `${(bytes / 1024 ** 2).toFixed(bytes < 10 * 1024 ** 2 ? 1 : 0)} MB`;
-}
-
-function duration(seconds) {
-  if (seconds < 60) return `${Math.max(1, Math.round(seconds))} s`;
-  const minutes = Math.round(seconds / 60);
-  return minutes < 60 ? `${minutes} min` : `${Math.floor(minutes / 60)} h ${minutes % 60} min`;
-}
 
 /**
- * <film-upload send-to="…" done="…" max-bytes="…" data-…="words">form, .sending</film-upload>
- * Sends the form with progress, speed and a way to stop; without scripts the form sends itself.
+ * <film-upload send-to="…" done="…" max-bytes="…" data-…="words">form</film-upload>
+ * Begins to send the chosen files as one film and goes to its page, where the rest is told;
+ * without scripts the form sends one file by itself.
  */
 customElements.define("film-upload", class extends HTMLElement {
   connectedCallback() {
+    customElements.upgrade(this);
     this.stop = new AbortController();
     const { signal } = this.stop;
     this.form = this.querySelector("form");
-    this.sending = this.querySelector(".sending");
+    this.files = [];
+    const { elements } = this.form;
+    elements.file.multiple = true;
     this.form.addEventListener("submit", (event) => this.submit(event), { signal });
-    this.sending.querySelector("button").addEventListener("click", () => this.request?.abort(), { signal });
-    this.form.elements.squad.addEventListener("change", () => this.offerDates(), { signal });
-    this.form.elements.file.addEventListener("change", () => this.suggestTitle(), { signal });
-    addEventListener("beforeunload", (event) => this.request && event.preventDefault(), { signal });
+    elements.squad.addEventListener("change", () => this.offerDates(), { signal });
+    elements.file.addEventListener("change", () => this.choose([...elements.file.files]), { signal });
+    this.querySelector(".film-files ol").addEventListener("click", (event) => this.arrange(event), { signal });
     this.offerDates();
+    // A browser may have kept the choice over a reload.
+    this.choose([...elements.file.files]);
   }
 
   disconnectedCallback() {
     this.stop.abort();
-    this.request?.abort();
   }
 
   /** Only the dates of the chosen squad can be chosen. */
@@ -47,88 +41,86 @@ customElements.define("film-upload", class extends HTMLElement {
     if (event.selectedOptions[0]?.closest("optgroup")?.disabled) event.value = "";
   }
 
-  suggestTitle() {
-    const { file, title } = this.form.elements;
-    if (title.value || !file.files.length) return;
-    title.value = file.files[0].name.replace(/\.[^.]+$/, "").replace(/[_]+/g, " ").slice(0, 120);
+  choose(files) {
+    // Cameras number the pieces of a long game.
+    this.files = files.sort((one, other) => one.name.localeCompare(other.name, undefined, { numeric: true }));
+    const { title } = this.form.elements;
+    if (!title.value && files.length) title.value = files[0].name.replace(/\.[^.]+$/, "").replace(/[_]+/g, " ").slice(0, 120);
+    this.list();
+  }
+
+  list() {
+    const place = this.querySelector(".film-files");
+    place.hidden = this.files.length < 2;
+    place.querySelector("ol").replaceChildren(...this.files.map((file, index) => this.row(file, index)));
+  }
+
+  row(file, index) {
+    const row = document.createElement("li");
+    row.className = "row";
+    const name = Object.assign(document.createElement("span"), { className: "grow" });
+    const faded = Object.assign(document.createElement("span"), { className: "faded small figure", textContent: ` ${size(file.size)}` });
+    name.append(`${index + 1}. ${file.name}`, faded);
+    const button = (wish, sign, words, disabled) => {
+      const made = Object.assign(document.createElement("button"), { type: "button", className: "button small", textContent: sign, disabled });
+      made.setAttribute("aria-label", `${words}: ${file.name}`);
+      made.title = words;
+      Object.assign(made.dataset, { wish, index });
+      return made;
+    };
+    const { earlier, later, leaveOut } = this.dataset;
+    row.append(name, button("earlier", "↑", earlier, index === 0), button("later", "↓", later, index === this.files.length - 1), button("out", "×", leaveOut, false));
+    return row;
+  }
+
+  arrange(event) {
+    const button = event.target.closest("[data-wish]");
+    if (!button) return;
+    const index = Number(button.dataset.index);
+    const [file] = this.files.splice(index, 1);
+    const target = { earlier: index - 1, later: index + 1 }[button.dataset.wish];
+    if (target !== undefined) this.files.splice(target, 0, file);
+    this.list();
+    if (target === undefined) return;
+    const { wish } = button.dataset;
+    const rows = this.querySelectorAll(".film-files li");
+    const next = rows[target].querySelector(`[data-wish=${wish}]:enabled`) ?? rows[target].querySelector("button:enabled");
+    next.focus();
+    this.querySelector(".film-files [role=status]").textContent = `${file.name} ${this.dataset.moved} ${target + 1}`;
   }
 
   submit(event) {
     event.preventDefault();
     this.clear();
-    const [file] = this.form.elements.file.files;
-    if (!file) return this.refuse({ file: [this.dataset.noFile] });
-    if (!file.size) return this.refuse({ file: [this.dataset.empty] });
-    if (file.size > Number(this.getAttribute("max-bytes"))) return this.refuse({ file: [this.dataset.tooBig] });
-    this.send(file);
+    const { noFile, empty, tooBig } = this.dataset;
+    const most = Number(this.getAttribute("max-bytes"));
+    if (!this.files.length) return this.refuse({ file: [noFile] });
+    if (this.files.some((file) => !file.size)) return this.refuse({ file: [empty] });
+    if (this.files.some((file) => file.size > most)) return this.refuse({ file: [tooBig] });
+    this.begin();
   }
 
-  send(file) {
-    const request = new XMLHttpRequest();
-    this.request = request;
-    this.samples = [];
-    request.open("POST", this.getAttribute("send-to"));
-    request.setRequestHeader("X-CSRFToken", csrfToken());
-    request.setRequestHeader("Accept", "application/json");
-    request.responseType = "json";
-    request.upload.addEventListener("progress", (event) => this.progress(event.loaded, event.total));
-    request.upload.addEventListener("load", () => this.say(this.dataset.sent));
-    request.addEventListener("load", () => this.answered(request));
-    request.addEventListener("error", () => this.end({ file: [this.dataset.noConnection] }));
-    request.addEventListener("abort", () => this.end({ file: [this.dataset.cancelled] }));
-    const body = new FormData(this.form);
-    if (!body.get("event")) body.delete("event");
-    this.form.hidden = true;
-    this.sending.hidden = false;
-    const head = this.sending.querySelector("h2");
-    head.textContent = `${this.dataset.sending}: ${file.name}`;
-    head.focus();
-    this.progress(0, file.size);
-    request.send(body);
-  }
-
-  progress(sent, total) {
-    const now = performance.now();
-    this.samples.push({ now, sent });
-    while (now - this.samples[0].now > SPEED_OVER_MS) this.samples.shift();
-    const [first] = this.samples;
-    const perSecond = now > first.now ? (1000 * (sent - first.sent)) / (now - first.now) : 0;
-    const percent = total ? Math.floor((100 * sent) / total) : 0;
-    const { of, left } = this.dataset;
-    let words = `${percent} % · ${size(sent)} ${of} ${size(total)}`;
-    if (perSecond > 0) words += ` · ${size(perSecond)}/s · ${duration((total - sent) / perSecond)} ${left}`;
-    this.sending.querySelector("progress").value = percent;
-    this.sending.querySelector(".sending-words").textContent = words;
-    // Those who hear the page are told each tenth, not each step.
-    if (Math.floor(percent / 10) !== this.tenth) {
-      this.tenth = Math.floor(percent / 10);
-      this.sending.querySelector("[role=status]").textContent = `${percent} %`;
+  async begin() {
+    const { title, squad, event } = this.form.elements;
+    const button = this.form.querySelector("[type=submit]");
+    button.disabled = true;
+    try {
+      const sending = await sendFilm(this.getAttribute("send-to"), this.files, { title: title.value, squad: squad.value, event: event.value });
+      await visit(this.getAttribute("done").replace(NOBODY, sending.filmId));
+    } catch (error) {
+      if (error.name !== "Refused") throw error;
+      this.refuse(this.reasons(error));
+    } finally {
+      button.disabled = false;
     }
   }
 
-  say(words) {
-    this.sending.querySelector(".sending-words").textContent = words;
-    this.sending.querySelector("[role=status]").textContent = words;
-    this.sending.querySelector("progress").removeAttribute("value");
-  }
-
-  answered(request) {
-    if (request.status === 201) {
-      this.request = null;
-      location.assign(this.getAttribute("done").replace(NOBODY, request.response.id));
-      return;
-    }
-    const answer = request.response;
-    if (request.status === 400 && answer && !answer.detail) return this.end(answer);
-    if (request.status === 403) return this.end({ file: [this.dataset.signedOut] });
-    this.end({ file: [answer?.detail ?? this.dataset.failed] });
-  }
-
-  end(errors) {
-    this.request = null;
-    this.sending.hidden = true;
-    this.form.hidden = false;
-    this.refuse(errors);
+  /** {field: ["…"]} for what the server refused. */
+  reasons(error) {
+    if (error.status === 0) return { file: [this.dataset.noConnection] };
+    if (Object.keys(error.fields).length) return error.fields;
+    if (error.status === 403) return { file: [this.dataset.signedOut] };
+    return { file: [error.status < 500 || error.status === 507 ? error.message : this.dataset.failed] };
   }
 
   clear() {
