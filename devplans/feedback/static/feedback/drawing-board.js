@@ -5,7 +5,7 @@
  * the cursor or what is picked, Enter sets a point, Delete removes, Escape leaves.
  */
 import { shortcuts } from "../film/shortcuts.js";
-import { keepOver } from "./drawing-place.js";
+import { frameOf, keepOver } from "./drawing-place.js";
 import { Paper } from "./drawing-paper.js";
 import { LONGEST_TEXT, point, Sketch } from "./drawing-sketch.js";
 import { COLOURS, drawn, element, STROKES } from "./drawing-svg.js";
@@ -27,7 +27,9 @@ class DrawingBoard extends HTMLElement {
     this.still = this.querySelector(".drawing-still");
     this.line = this.querySelector(".drawing-words-line");
     this.words = this.querySelector("template").dataset;
-    this.frame = { width: Number(this.getAttribute("frame-width")) || 16, height: Number(this.getAttribute("frame-height")) || 9 };
+    const [width, height] = ["frame-width", "frame-height"].map((name) => Number(this.getAttribute(name)));
+    // A film that is still on its way has no size yet; then the video itself tells it.
+    this.frame = width && height ? { width, height } : frameOf(document.querySelector("film-player video") ?? {}, { width: 16, height: 9 });
     const on = (target, name, run) => target.addEventListener(name, run, { signal });
     on(this.querySelector("[data-do=draw]"), "click", () => this.toggle());
     on(this.tools, "click", (event) => this.click(event));

@@ -7,9 +7,16 @@ export function inside(box, frame) {
   return { left: box.left + (box.width - width) / 2, top: box.top + (box.height - height) / 2, width, height };
 }
 
+/** The upright size of what a video or image shows, else `otherwise`. */
+export function frameOf(film, otherwise) {
+  const [width, height] = [film.videoWidth ?? film.naturalWidth, film.videoHeight ?? film.naturalHeight];
+  return width && height ? { width, height } : otherwise;
+}
+
 /** Keeps `layer` upon the frame that `film` (video or image) shows, in the same offset parent. */
-export function keepOver(layer, film, frame, { signal } = {}) {
+export function keepOver(layer, film, usual, { signal } = {}) {
   const put = () => {
+    const frame = frameOf(film, usual);
     const box = { left: film.offsetLeft, top: film.offsetTop, width: film.offsetWidth, height: film.offsetHeight };
     const place = inside(box, frame);
     for (const name of ["left", "top", "width", "height"]) layer.style[name] = `${place[name]}px`;
@@ -17,6 +24,7 @@ export function keepOver(layer, film, frame, { signal } = {}) {
   const watch = new ResizeObserver(put);
   watch.observe(film);
   watch.observe(film.parentElement);
+  for (const name of ["loadedmetadata", "load"]) film.addEventListener(name, put, { signal });
   signal?.addEventListener("abort", () => watch.disconnect());
   put();
 }

@@ -17,8 +17,7 @@ function layerOn(player) {
   layer = document.createElement("div");
   layer.className = "drawing-layer";
   video.after(layer);
-  const frame = { width: video.width || 16, height: video.height || 9 };
-  keepOver(layer, video, frame);
+  keepOver(layer, video, { width: video.width || 16, height: video.height || 9 });
   for (const name of ["play", "pause", "seeked"]) video.addEventListener(name, () => show());
   return layer;
 }
