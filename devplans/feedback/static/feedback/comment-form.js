@@ -1,5 +1,7 @@
 /**
- * <comment-form film="…" comment="new or key" still="…" [saved] [refused]>: writes one comment.
+ * <comment-form film="…" comment="new or key" still="…" [check="…"] [saved] [refused]>: writes one
+ * comment. Enter goes from field to field and keeps a draft at the end; a verdict's key on the film
+ * begins a comment there; a film that was playing plays on once the comment is kept.
  * Takes the moment from the player's film:moment, shows that very frame, puts cues and phrases on
  * keys, and keeps what is typed in this tab until it is kept on the server.
  */
@@ -12,6 +14,7 @@ const VERDICTS = [["did-it", "d", "did_it"], ["not-yet", "n", "not_yet"], ["note
 const MOST_KEYS = 9;
 let listening = false;
 let submitted = null;
+let goesOn = false;
 
 /** "12:04.300" or "3.5" as milliseconds; null where it is no time. */
 export function readTime(text) {
@@ -44,6 +47,8 @@ class CommentForm extends HTMLElement {
     on(this, "input", () => this.changed());
     on(this, "change", () => this.changed());
     on(this, "click", (event) => this.click(event));
+    on(this, "settled", () => this.onward());
+    on(this, "keydown", (event) => this.enter(event));
     on(this.image, "error", () => { this.image.hidden = true; });
     on(this.image, "load", () => { this.image.hidden = false; });
     on(this.form, "submit", () => { submitted = this.place; if (!this.form.hasAttribute("hx-post")) this.forget(this.place); });
@@ -78,19 +83,24 @@ class CommentForm extends HTMLElement {
   afterSaving() {
     if (submitted) this.forget(submitted);
     submitted = null;
-    document.querySelector("film-player")?.clearSpan?.();
-    document.querySelector("film-player")?.focus?.();
+    const player = document.querySelector("film-player");
+    player?.clearSpan?.();
+    player?.focus?.();
+    if (goesOn) player?.play?.();
+    goesOn = false;
   }
 
   addKeys() {
     const here = () => document.querySelector("comment-form");
     for (const [name, key, value] of VERDICTS) {
-      shortcuts.add(name, key, () => here()?.judge(value), { label: this.form.querySelector(`[value=${value}]`).closest("label").innerText.trim().split("\n")[0] });
+      shortcuts.add(name, key, (event) => here()?.verdict(value, event), { label: this.form.querySelector(`[value=${value}]`).closest("label").innerText.trim().split("\n")[0] });
     }
     for (let number = 1; number <= MOST_KEYS; number += 1) {
       shortcuts.add(`words-${number}`, String(number), () => here()?.say(number), { label: `${this.querySelector("ol[data-cues]").getAttribute("aria-label")} ${number}` });
     }
     shortcuts.add("keep-comment", "enter", () => here()?.form.requestSubmit(), { label: this.form.querySelector("[type=submit].primary").firstChild.textContent.trim(), alone: false });
+    const check = this.getAttribute("check");
+    if (check) shortcuts.add("check", "v", () => location.assign(check), { label: this.getAttribute("check-words") });
     // The film's player listens to the same table; beside no player this form does.
     if (!listening && !document.querySelector("film-player")) {
       listening = true;
@@ -98,15 +108,51 @@ class CommentForm extends HTMLElement {
     }
   }
 
-  /** {why, ms, startMs, endMs} of the player. */
-  moment({ why, startMs, endMs }) {
+  /** {why, ms, startMs, endMs, wasPlaying} of the player. */
+  moment({ why, startMs, endMs, wasPlaying }) {
     if (startMs === null) return;
+    if (why === "comment") goesOn ||= Boolean(wasPlaying);
     this.fields.start_ms.value = writeTime(startMs);
     this.fields.end_ms.value = endMs === null ? "" : writeTime(endMs);
     this.changed();
     if (why !== "comment") return;
     this.form.scrollIntoView({ block: "nearest" });
     (this.fields.who ?? this.fields.happened).focus();
+  }
+
+  /** Is nothing written yet, whatever moment it is about? */
+  get isBlank() {
+    const names = ["who", "skill", "happened", "do_instead"];
+    return this.getAttribute("comment") === "new" && !this.querySelector(".chip") && names.every((name) => !this.fields[name]?.value.trim());
+  }
+
+  /** A verdict's key: on the film it begins a comment, on the way to the words it goes on to them. */
+  verdict(value, { target }) {
+    const begins = this.isBlank && !this.contains(target);
+    if (target === this.fields.skill) this.querySelector("skill-picker").settle();
+    this.judge(value);
+    if (begins) document.querySelector("film-player")?.comment?.();
+    else if (target === this.fields.skill || target.closest?.("[name=verdict]")) this.onward();
+  }
+
+  /** From the skill to the verdict; where that is known, to the words. */
+  onward() {
+    const radios = [...this.form.querySelectorAll("[name=verdict]")];
+    if (radios.some((radio) => radio.checked)) this.fields.happened.focus();
+    else radios[0].focus();
+  }
+
+  /** Enter in the words: on to "Next time", then the draft is kept; with Shift it is a new line. */
+  enter(event) {
+    if (event.key !== "Enter" || event.shiftKey || event.altKey || event.ctrlKey || event.metaKey || event.isComposing) return;
+    if (event.target.closest("[name=verdict]")) {
+      event.preventDefault();
+      this.onward();
+    } else if (this.hasAttribute("enter-keeps") && event.target.matches("[name=happened], [name=do_instead]")) {
+      event.preventDefault();
+      if (event.target === this.fields.happened) this.fields.do_instead.focus();
+      else this.form.requestSubmit();
+    }
   }
 
   judge(value) {

@@ -9,10 +9,16 @@ export function plain(text) {
   return text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().trim();
 }
 
+/** What begins so as a whole comes before what only holds a word that does. */
+export function wholeFirst(choice, typed) {
+  return Number(!plain(choice.value).startsWith(typed));
+}
+
 export class Offer {
-  /** input: the field; choices: elements; matches(choice, typed) → boolean; pick(choice). */
-  constructor(input, { choices, matches, pick, label, signal, most = 8 }) {
-    Object.assign(this, { input, choices, matches, pick, most });
+  /** input: the field; choices: elements; matches(choice, typed) → boolean; pick(choice);
+   *  rank(choice, typed) → number: the lowest is offered first. */
+  constructor(input, { choices, matches, pick, label, signal, rank = wholeFirst, most = 8 }) {
+    Object.assign(this, { input, choices, matches, pick, rank, most });
     this.found = [];
     this.at = -1;
     this.list = document.createElement("ul");
@@ -37,8 +43,7 @@ export class Offer {
 
   /** Shows what fits `typed`; returns it. */
   show(typed) {
-    // What begins so as a whole comes before what only holds a word that does.
-    const rank = (choice) => Number(!plain(choice.value).startsWith(plain(typed)));
+    const rank = (choice) => this.rank(choice, plain(typed));
     const fitting = typed ? this.choices.filter((choice) => this.matches(choice, typed)) : [];
     this.found = fitting.sort((one, other) => rank(one) - rank(other)).slice(0, this.most);
     this.list.replaceChildren(...this.found.map((choice, index) => {

@@ -1,4 +1,6 @@
-import { Offer, plain } from "./picker.js";
+import { Offer, plain, wholeFirst } from "./picker.js";
+
+const MOST_LATELY = 20;
 
 function begins(text, typed) {
   const words = plain(text);
@@ -56,7 +58,32 @@ class PlayerPicker extends HTMLElement {
       else rest += parts[index] + (parts[index + 1] ?? "");
     }
     if (rest + last !== this.input.value) this.input.value = rest + last;
-    this.offer.show(this.input.value.trim());
+    const one = this.complete(this.input.value.trim());
+    if (!one) return void this.offer.show(this.input.value.trim());
+    this.pick(one);
+    this.leave();
+  }
+
+  /** The player of a number that no other one begins with: nothing more needs to be typed. */
+  complete(typed) {
+    if (!/^\d+$/.test(typed)) return null;
+    const fitting = this.offer.choices.filter((choice) => choice.dataset.number.startsWith(typed));
+    return fitting.length === 1 && fitting[0].dataset.number === typed ? fitting[0] : null;
+  }
+
+  /** On to the skill. A digit typed there comes back here, so that "12 7" still means two. */
+  leave() {
+    this.closest("form").elements.skill.focus();
+  }
+
+  /** Takes a digit that was typed in the empty field of the skill; false where nobody has such a
+   *  number. */
+  takeDigit(digit) {
+    if (!this.offer.choices.some((choice) => !this.has(choice) && choice.dataset.number.startsWith(digit))) return false;
+    this.input.focus();
+    this.input.value = digit;
+    this.typed();
+    return true;
   }
 
   only(word) {
@@ -106,21 +133,53 @@ class PlayerPicker extends HTMLElement {
       if (one) {
         event.preventDefault();
         this.offer.take(one);
+        this.leave();
         return;
       }
     }
-    if (this.offer.key(event)) return;
+    if (this.offer.key(event)) {
+      if (event.key === "Enter") this.leave();
+      return;
+    }
     if (event.key === "Backspace" && !this.input.value) {
       const last = this.chips.lastElementChild;
       if (last) this.remove(last);
     } else if (event.key === "Enter" && !event.altKey && !this.input.value.trim()) {
       event.preventDefault();
-      this.closest("form").elements.skill.focus();
+      this.leave();
     }
   }
 }
 
-/** <skill-picker>: a few letters find the skill; `cues` are those of the one that is named. */
+/** The skills that this person picked last, the newest first, on this device. */
+const lately = {
+  place: `skills:${document.body.dataset.person ?? ""}`,
+  read() {
+    try {
+      return JSON.parse(localStorage.getItem(this.place) ?? "[]");
+    } catch {
+      return [];
+    }
+  },
+  add(name) {
+    const names = [name, ...this.read().filter((other) => other !== name)].slice(0, MOST_LATELY);
+    try {
+      localStorage.setItem(this.place, JSON.stringify(names));
+    } catch {
+      // storage may be closed to us; the skills then keep the order of the catalogue
+    }
+  },
+};
+
+/** The first letters of the words: "ct" for "Closeout technique". */
+function initials(name) {
+  return plain(name).split(/[\s-]+/).map((word) => word[0] ?? "").join("");
+}
+
+/**
+ * <skill-picker>: a few letters find the skill, or the first letters of its words; those picked
+ * lately come first. `cues` are those of the skill that is named.
+ */
 class SkillPicker extends HTMLElement {
   connectedCallback() {
     this.stop = new AbortController();
@@ -129,7 +188,8 @@ class SkillPicker extends HTMLElement {
     const choices = [...this.querySelectorAll("datalist option")];
     this.offer = new Offer(this.input, {
       choices,
-      matches: (choice, typed) => begins(choice.value, plain(typed)),
+      matches: (choice, typed) => begins(choice.value, plain(typed)) || (typed.length > 1 && initials(choice.value).startsWith(plain(typed))),
+      rank: (choice, typed) => this.rank(choice, typed),
       pick: (choice) => this.pick(choice),
       label: this.querySelector("label").firstChild.textContent.trim(),
       signal,
@@ -137,7 +197,7 @@ class SkillPicker extends HTMLElement {
     this.input.addEventListener("input", () => {
       this.offer.show(this.named() ? "" : this.input.value.trim());
     }, { signal });
-    this.input.addEventListener("keydown", (event) => this.offer.key(event), { signal });
+    this.input.addEventListener("keydown", (event) => this.key(event), { signal });
   }
 
   disconnectedCallback() {
@@ -153,9 +213,37 @@ class SkillPicker extends HTMLElement {
     return JSON.parse(this.named()?.dataset.cues ?? "[]");
   }
 
+  rank(choice, typed) {
+    const names = lately.read();
+    const recent = names.includes(choice.value) ? names.indexOf(choice.value) - names.length : 0;
+    const half = wholeFirst(choice, typed) && !initials(choice.value).startsWith(typed) ? 1 : 0;
+    return recent || wholeFirst(choice, typed) + half;
+  }
+
   pick(choice) {
     this.input.value = choice.value;
+    lately.add(choice.value);
     this.input.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+
+  /** Takes what is offered first, where nothing is named yet. */
+  settle() {
+    if (!this.named() && this.offer.found.length) this.offer.take(this.offer.found[Math.max(0, this.offer.at)]);
+  }
+
+  key(event) {
+    const isPlain = !event.altKey && !event.ctrlKey && !event.metaKey;
+    const players = this.closest("form").querySelector("player-picker");
+    if (isPlain && !this.input.value && players && /^[\d\s,]$/.test(event.key) && (/\D/.test(event.key) || players.takeDigit(event.key))) {
+      event.preventDefault();
+    } else if (isPlain && event.key === "Backspace" && !this.input.value && players) {
+      event.preventDefault();
+      players.input.focus();
+    } else if (isPlain && event.key === "Enter" && !event.isComposing) {
+      event.preventDefault();
+      this.settle();
+      if (this.input.value.trim()) this.dispatchEvent(new CustomEvent("settled", { bubbles: true }));
+    } else this.offer.key(event);
   }
 }
 

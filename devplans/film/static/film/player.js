@@ -4,7 +4,7 @@
  * What lies beside it on the page speaks with it through events. Times are whole milliseconds from
  * the first frame; a frame's time is rounded up, so the frame on screen at `ms` is the frame meant.
  *
- *   it sends, bubbling:  film:moment  {why, ms, startMs, endMs}
+ *   it sends, bubbling:  film:moment  {why, ms, startMs, endMs, wasPlaying}
  *                          why "comment": the coach wants to comment on this frame (startMs = ms,
  *                            endMs null), or on the span he has marked, if he has;
  *                          why "begin" or "end": a span was marked; endMs is null until it has an end
@@ -307,11 +307,12 @@ class FilmPlayer extends HTMLElement {
   }
 
   comment() {
+    const wasPlaying = !this.video.paused;
     this.pause();
     const ms = this.currentMs();
     const { startMs, endMs } = this.span;
     const marked = endMs !== null ? { startMs, endMs } : { startMs: ms, endMs: null };
-    this.tell("film:moment", { why: "comment", ms, ...marked });
+    this.tell("film:moment", { why: "comment", ms, ...marked, wasPlaying });
   }
 
   begin() {
