@@ -41,6 +41,9 @@ class DrawingField(forms.JSONField):
 
     widget = forms.HiddenInput
 
+    def prepare_value(self, value: Any) -> Any:
+        return "[]" if value in (None, "") else super().prepare_value(value)
+
     def clean(self, value: Any) -> Any:
         found = super().clean(value)
         if found is None:

@@ -50,7 +50,7 @@ class DrawingBoard extends HTMLElement {
 
   get shapes() {
     try {
-      return JSON.parse(this.field.value || "[]");
+      return JSON.parse(this.field.value) ?? [];
     } catch {
       return [];
     }
