@@ -80,6 +80,9 @@ def film_detail(request: HttpRequest, film_id: UUID) -> HttpResponse:
     may_coach = access.allows(request.user, Action.COACH_SQUAD, film.squad)
     is_staff = may_coach or Film.objects.for_staff(request.user).contains(film)
     found = {"film": film, "may_coach": may_coach, "is_staff": is_staff}
+    found["at_work"] = is_staff if film.is_ready else may_coach and film.is_on_its_way
+    if found["at_work"] and not film.is_ready:
+        found |= uploading.on_its_way(actor=request.user, film=film)
     if is_staff:
         marked = marks.film_marks(request.user, film)
         found["possessions_json"] = json.dumps({"possessions": marked.pop("possessions")})
@@ -96,7 +99,7 @@ def film_state(request: HttpRequest, film_id: UUID) -> HttpResponse:
     is_fetched = "fetching" in request.GET and not film.is_being_fetched
     if request.htmx and film.is_ready and "here" in request.GET:
         return taken_over(film)
-    if request.htmx and (is_fetched or not film.is_unfinished):
+    if request.htmx and (is_fetched or not (film.is_unfinished or film.is_uploading)):
         return HttpResponseClientRefresh()
     found: dict[str, Any] = {"film": film}
     if film.is_uploading:
