@@ -17,6 +17,7 @@ from devplans.people.models import Player, Squad
 from devplans.schedule.models import Event
 from devplans.threads.models import Reply, Thread
 from devplans.workouts.models import Workout, WorkoutSet
+from portal.demo import marks
 from portal.demo.film import MOMENTS, Moment
 from portal.demo.people import Cast
 from portal.demo.words import DO_INSTEAD, PLANS, QUESTIONS, Plan
@@ -113,6 +114,7 @@ class Season:
             uploaded_by=self.cast.coach,
         )
         Film.objects.filter(pk=film.pk).update(created_at=event.starts_at + timedelta(hours=7))
+        marks.write(film)
         return film
 
     def game(self, squad: Squad, week: int) -> None:
