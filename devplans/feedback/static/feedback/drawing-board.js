@@ -37,7 +37,7 @@ class DrawingBoard extends HTMLElement {
     on(this.sheet, "keydown", (event) => this.key(event));
     on(this.sheet, "blur", () => { if (this.paper && !this.paper.trail) { this.paper.showsCursor = false; this.paper.draw(); } });
     on(this.line.querySelector("input"), "keydown", (event) => this.wordKey(event));
-    shortcuts.add("draw", "p", () => document.querySelector("drawing-board")?.toggle(), { label: this.words.draw });
+    shortcuts.add("draw", "x", () => document.querySelector("drawing-board")?.toggle(), { label: this.words.draw });
     this.read();
     if (this.closest("comment-form")?.getAttribute("comment") === "new") this.showUnsaved();
   }
