@@ -1,5 +1,6 @@
 """*Check and send*: a coach's drafts of one film as each player would get them."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -114,7 +115,7 @@ class Page:
 
 @dataclass
 class Check:
-    """The drafts of one author on one film."""
+    """The drafts that one coach sends from one film."""
 
     film: Film
     pages: list[Page]
@@ -148,10 +149,13 @@ def readers_of(found: Standing, author: Any) -> list[str]:
 
 
 def check(film: Film, author: Any) -> Check:
-    """The author's drafts of `film`, per player, in a fixed number of queries."""
-    drafts = Comment.objects.drafts().filter(film=film, author=author)
+    """The author's drafts of `film`, and those handed over to him, per player, in a fixed number of
+    queries."""
+    drafts = Comment.objects.to_send_by(author).of_film(film)
     comments = list(
-        drafts.select_related("skill", "drawing", "film__squad__season__club", "film__event")
+        drafts.select_related(
+            "skill", "author", "drawing", "film__squad__season__club", "film__event"
+        )
         .prefetch_related("players__user")
         .order_by("start_ms", "pk")
     )
@@ -160,11 +164,15 @@ def check(film: Film, author: Any) -> Check:
     by_player = wording.entries_by_player(entries)
     club = film.squad.season.club
     stands = standing.standing_of(addressed, club=club, author=author)
+    authors: dict[UUID, set[UUID | None]] = defaultdict(set)
+    for comment in comments:
+        for player in comment.players.all():
+            authors[player.pk].add(comment.author_id)
     now = timezone.now()
     pages: dict[UUID, Page] = {}
     for comment in comments:
         for player in comment.players.all():
-            found = stands[player.pk]
+            found = stands[player.pk].without(*authors[player.pk])
             if player.pk not in pages:
                 later = not_before(player, club, now) if player.user_id else now
                 pages[player.pk] = Page(
@@ -212,8 +220,8 @@ class Receipt:
 
 
 def last_sending(film: Film, author: Any) -> list[Receipt]:
-    """What the author's last sending of `film` did, by player."""
-    mine = Delivery.objects.filter(comment__film=film, comment__author=author)
+    """What the coach's last sending of `film` did, by player."""
+    mine = Delivery.objects.filter(comment__in=Comment.objects.sent_by(author).of_film(film))
     last = mine.order_by("-sent_at").values_list("comment__sending", flat=True).first()
     if last is None:
         return []

@@ -106,6 +106,10 @@ class Comment(Row):
         """Is it a "not yet" that does not say what to do instead?"""
         return self.verdict == self.Verdict.NOT_YET and not self.do_instead.strip()
 
+    def is_handed_over_by(self, user: Any) -> bool:
+        """Is it a draft of `user` that is now with the other coaches?"""
+        return self.handed_over_at is not None and self.author_id == user.pk
+
     def is_open_to(self, user: Any) -> bool:
         """May `user`, a coach of the squad, change it? Its author may; so may all of them while it
         is handed over, and whoever sent it."""

@@ -123,9 +123,10 @@ def _notice_to_player(
 
 
 def queue_question(delivery: Delivery, reply: Reply) -> None:
-    """Tell the author, where he still coaches the squad, else all its coaches."""
+    """Tell author and sender, where they still coach the squad, else all its coaches."""
     coaches = lookups.coaches_of(delivery.thread.squad)
-    author = [coach for coach in coaches if coach.pk == delivery.comment.author_id]
+    behind = {delivery.comment.author_id, delivery.comment.sender_id}
+    author = [coach for coach in coaches if coach.pk in behind]
     for coach in author or coaches:
         _about_thread(delivery, reply, coach, template="question", kind="question")
 

@@ -72,7 +72,7 @@ def comments_for(user: Any) -> QuerySet[Comment]:
     shown = with_clips(Delivery.objects.with_film()).filter(has_clip=True).order_by("pk")
     return (
         Comment.objects.visible_to(user)
-        .select_related("skill", "drawing", "film__squad__season__club", "film__event")
+        .select_related("skill", "drawing", "author", "film__squad__season__club", "film__event")
         .prefetch_related("players", Prefetch("deliveries", shown, to_attr="shown_deliveries"))
     )
 

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 from uuid import UUID
 
@@ -20,6 +20,11 @@ class Standing:
     has_consent: bool
     guardianships: list[Guardianship] = field(default_factory=list)
     second_adults: list[User] = field(default_factory=list)
+
+    def without(self, *user_ids: UUID | None) -> "Standing":
+        """The same, were these people no second adults: nobody is one for his own words."""
+        adults = [adult for adult in self.second_adults if adult.pk not in user_ids]
+        return replace(self, second_adults=adults)
 
     @property
     def lacks_adult(self) -> bool:

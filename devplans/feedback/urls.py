@@ -1,7 +1,7 @@
 from django.urls import path
 
 from devplans.feedback.cliplists.urls import urlpatterns as list_urls
-from devplans.feedback.views import comments, deliveries, imports, sending
+from devplans.feedback.views import comments, deliveries, handing_over, imports, sending
 
 app_name = "feedback"
 urlpatterns = [
@@ -14,6 +14,13 @@ urlpatterns = [
         name="phrase-drop",
     ),
     path("films/<uuid:film_id>/check/", sending.check, name="check"),
+    path("films/<uuid:film_id>/hand-over/", handing_over.film_hand_over, name="hand-over-all"),
+    path(
+        "comments/<uuid:comment_id>/hand-over/",
+        handing_over.comment_hand_over,
+        name="hand-over",
+    ),
+    path("comments/<uuid:comment_id>/return/", handing_over.comment_return, name="return"),
     path("films/<uuid:film_id>/import/", imports.comments_import, name="import"),
     path(
         "films/<uuid:film_id>/import/accept/",

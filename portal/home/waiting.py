@@ -35,11 +35,21 @@ class Held:
 
 
 @dataclass
+class HandedOver:
+    """Drafts on one film that another coach has handed over."""
+
+    film: Film
+    author: str
+    count: int = 0
+
+
+@dataclass
 class Waiting:
     """The lists of the page, each the most pressing first."""
 
     questions: list[Reply] = field(default_factory=list)
     pains: list[Workout] = field(default_factory=list)
+    handed_over: list[HandedOver] = field(default_factory=list)
     held: list[Held] = field(default_factory=list)
     films: list[Film] = field(default_factory=list)
     unopened: list[Delivery] = field(default_factory=list)
@@ -47,7 +57,10 @@ class Waiting:
 
     @property
     def count(self) -> int:
-        lists = (self.questions, self.pains, self.held, self.films, self.unopened, self.invitations)
+        lists = (
+            self.questions, self.pains, self.handed_over, self.held, self.films, self.unopened,
+            self.invitations,
+        )  # fmt: skip
         return sum(len(rows) for rows in lists)
 
 
@@ -57,6 +70,7 @@ def waiting_for(user: Any) -> Waiting:
     return Waiting(
         questions=list(_questions(squads)[:MOST_ROWS]),
         pains=list(_pains(user)[:MOST_ROWS]),
+        handed_over=_handed_over(user, squads)[:MOST_ROWS],
         held=_held(user, squads)[:MOST_ROWS],
         films=list(_films(user, squads)[:MOST_ROWS]),
         unopened=list(_unopened(squads)[:MOST_ROWS]),
@@ -80,9 +94,20 @@ def _pains(user: Any) -> QuerySet[Workout]:
     return said.exclude(pain="").select_related("player").order_by("-started_at")
 
 
+def _handed_over(user: Any, squads: QuerySet[Squad]) -> list[HandedOver]:
+    """Drafts that other coaches of the squad have handed over, by film and author."""
+    drafts = Comment.objects.to_send_by(user).filter(film__squad__in=squads).exclude(author=user.pk)
+    found: dict[tuple[UUID, UUID | None], HandedOver] = {}
+    for draft in drafts.select_related("film__squad", "author").order_by("handed_over_at"):
+        place = (draft.film_id, draft.author_id)
+        author = draft.author.full_name if draft.author else ""
+        found.setdefault(place, HandedOver(draft.film, author)).count += 1
+    return list(found.values())
+
+
 def _held(user: Any, squads: QuerySet[Squad]) -> list[Held]:
     """Players of the coach's drafts for whom nothing can be delivered, and what is missing."""
-    drafts = Comment.objects.drafts().filter(author=user.pk, film__squad__in=squads)
+    drafts = Comment.objects.to_send_by(user).filter(film__squad__in=squads)
     rows = drafts.select_related("film__squad__season__club").prefetch_related("players")
     by_club: dict[Club, list[Comment]] = defaultdict(list)
     for draft in rows.order_by("created_at"):
@@ -101,7 +126,7 @@ def _held(user: Any, squads: QuerySet[Squad]) -> list[Held]:
 
 def _films(user: Any, squads: QuerySet[Squad]) -> QuerySet[Film]:
     """Films with drafts of the coach that are not sent, and new ones he has not commented on."""
-    own_drafts = Q(comments__author=user.pk, comments__sent_at=None)
+    own_drafts = Q(comments__author=user.pk, comments__sent_at=None, comments__handed_over_at=None)
     films = Film.objects.filter(squad__in=squads, state=Film.State.READY).annotate(
         drafts=Count("comments", filter=own_drafts, distinct=True),
         all_comments=Count("comments", distinct=True),

@@ -19,6 +19,7 @@ from devplans.feedback.services.drafts import (
     keep_phrase,
     write_team_mate,
 )
+from devplans.feedback.services.handing_over import hand_over, hand_over_film, return_draft
 from devplans.feedback.services.imports import import_comments, plan_import
 from devplans.feedback.services.sending import NotSendable, send_comments, send_film
 
@@ -30,6 +31,8 @@ __all__ = [
     "delete_draft",
     "drop_phrase",
     "edit_comment",
+    "hand_over",
+    "hand_over_film",
     "hold_back",
     "import_comments",
     "keep_phrase",
@@ -39,6 +42,7 @@ __all__ = [
     "plan_import",
     "reply",
     "require_may_write",
+    "return_draft",
     "say_understood",
     "send_comments",
     "send_film",

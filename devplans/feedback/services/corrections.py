@@ -19,8 +19,8 @@ WORDS = {"happened", "do_instead"}
 
 def _require_sender(actor: Any, comment: Comment) -> None:
     access.require(actor, Action.COACH_SQUAD, comment.film.squad)
-    if comment.author_id != actor.pk:
-        raise PermissionDenied("only its author changes a comment")
+    if not comment.is_open_to(actor):
+        raise PermissionDenied("only its author and its sender change a comment")
     if comment.sent_at is None:
         raise DomainError("comment.draft", _("This comment has not been sent yet."))
     if comment.withdrawn_at is not None:

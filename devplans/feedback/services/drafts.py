@@ -25,10 +25,11 @@ def _on(comment: Comment) -> set[UUID]:
     return set(comment.players.values_list("pk", flat=True))
 
 
-def _require_author(actor: Any, comment: Comment) -> None:
+def require_open_draft(actor: Any, comment: Comment) -> None:
+    """Raise PermissionDenied, or DomainError "comment.sent", unless `actor` may change it."""
     access.require(actor, Action.COACH_SQUAD, comment.film.squad)
-    if comment.author_id != actor.pk:
-        raise PermissionDenied("only its author changes a draft")
+    if not comment.is_open_to(actor):
+        raise PermissionDenied("only its author changes a draft that is not handed over")
     if comment.sent_at is not None:
         message = _("This comment has been sent: correct it or take it back instead.")
         raise DomainError("comment.sent", message)
@@ -89,7 +90,7 @@ def edit_comment(
 
     Raises PermissionDenied and DomainError.
     """
-    _require_author(actor, comment)
+    require_open_draft(actor, comment)
     kept_skill = comment.skill
     for name in FIELDS:
         if name in fields:
@@ -105,13 +106,18 @@ def edit_comment(
     comment.save(update_fields=[*FIELDS, "updated_at"])
     if shapes is not None:
         drawings.keep(comment, shapes)
+    if comment.author_id != actor.pk:
+        club_id = comment.film.squad.season.club_id
+        audit.record(actor, "feedback.draft_of_another_edited", comment, club_id=club_id)
     return comment
 
 
 @transaction.atomic
 def delete_draft(*, actor: Any, comment: Comment) -> None:
     """Throw a draft away. Raises PermissionDenied, and DomainError "comment.sent"."""
-    _require_author(actor, comment)
+    require_open_draft(actor, comment)
+    if comment.author_id != actor.pk:
+        raise PermissionDenied("only its author throws a draft away")
     audit.record(
         actor, "feedback.draft_deleted", comment, club_id=comment.film.squad.season.club_id
     )
@@ -124,13 +130,16 @@ def hold_back(*, actor: Any, comment: Comment, players: Sequence[Player]) -> Com
 
     With all its players held back, the draft itself waits and nothing is written.
     """
-    _require_author(actor, comment)
+    require_open_draft(actor, comment)
     on_it = _on(comment)
     held = [player for player in players if player.pk in on_it]
     if not held or len(held) == len(on_it):
         return comment
     waiting = Comment.objects.create(
-        film=comment.film, author=actor, **{name: getattr(comment, name) for name in FIELDS}
+        film=comment.film,
+        author=comment.author,
+        handed_over_at=comment.handed_over_at,
+        **{name: getattr(comment, name) for name in FIELDS},
     )
     waiting.players.set(held)
     drawings.keep(waiting, drawings.shapes_of(comment))
@@ -142,7 +151,7 @@ def hold_back(*, actor: Any, comment: Comment, players: Sequence[Player]) -> Com
 @transaction.atomic
 def write_team_mate(*, actor: Any, comment: Comment) -> Comment:
     """Write "a team-mate" for every other roster player that a draft's words name."""
-    _require_author(actor, comment)
+    require_open_draft(actor, comment)
     addressed = _on(comment)
     others = roster.named_except(roster.roster(comment.film), *addressed)
     comment.happened = naming.mask(comment.happened, others, careful=True)

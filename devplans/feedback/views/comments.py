@@ -16,7 +16,7 @@ from devplans.feedback import reading, services
 from devplans.feedback.forms import CommentForm, PhraseForm, comment_form
 from devplans.feedback.models import Comment, Phrase
 from devplans.film.models import Film
-from devplans.people import access
+from devplans.people import access, lookups
 from devplans.people.access import Action
 
 
@@ -33,9 +33,9 @@ def coached_film(request: HttpRequest, film_id: UUID) -> Film:
 
 
 def own_comment(request: HttpRequest, comment_id: UUID) -> Comment:
-    """The comment, for its author; 403 for others who see it."""
+    """The comment, for whoever may change it; 403 for others who see it."""
     comment = get_object_or_404(reading.comments_for(request.user), pk=comment_id)
-    if comment.author_id != request.user.pk:
+    if not comment.is_open_to(request.user):
         raise PermissionDenied
     return comment
 
@@ -48,12 +48,18 @@ def film_comments(request: HttpRequest, film_id: UUID) -> HttpResponse:
     comments = reading.comments_for(request.user).of_film(film)
     lines = reading.with_lines(film, comments.order_by("start_ms", "pk"))
     drafts = [one for one in lines if one.sent_at is None]
+    for one in lines:
+        one.may_change = one.is_open_to(request.user)  # type: ignore[attr-defined]
+    to_send = [one for one in drafts if not one.is_handed_over_by(request.user)]
     found = {
         "film": film,
-        "drafts": drafts,
+        "drafts": to_send,
+        "given": [one for one in drafts if one.is_handed_over_by(request.user)],
+        "own": sum(one.author_id == request.user.pk for one in to_send),
+        "other_coaches": others(film, request.user),
         "sent": [one for one in lines if one.sent_at is not None],
-        "draft_players": len({player.pk for one in drafts for player in one.players.all()}),
-        "lacking": sum(one.lacks_answer for one in drafts),
+        "draft_players": len({player.pk for one in to_send for player in one.players.all()}),
+        "lacking": sum(one.lacks_answer for one in to_send),
         "marks": json.dumps(
             [{"ms": c.start_ms, "verdict": c.verdict, "id": str(c.pk)} for c in lines]
         ),
@@ -61,6 +67,11 @@ def film_comments(request: HttpRequest, film_id: UUID) -> HttpResponse:
     }
     template = "_film_comments" if request.htmx else "film_comments"
     return render(request, f"feedback/{template}.html", found)
+
+
+def others(film: Film, user: Any) -> list[str]:
+    """The squad's other coaches, by the names that they call each other."""
+    return [one.first_name for one in lookups.coaches_of(film.squad) if one.pk != user.pk]
 
 
 def form_page(
@@ -154,7 +165,10 @@ def back_to(request: HttpRequest, found: Comment) -> HttpResponse:
     return redirect("film:detail", found.film_id)
 
 
-def _do(request: HttpRequest, comment_id: UUID, service: Any, words: str) -> HttpResponse:
+def change_comment(
+    request: HttpRequest, comment_id: UUID, service: Any, words: str
+) -> HttpResponse:
+    """One button on a comment: do it, say so, and go back to where it was pressed."""
     found = own_comment(request, comment_id)
     try:
         service(actor=request.user, comment=found)
@@ -168,19 +182,19 @@ def _do(request: HttpRequest, comment_id: UUID, service: Any, words: str) -> Htt
 
 @require_POST
 def comment_delete(request: HttpRequest, comment_id: UUID) -> HttpResponse:
-    return _do(request, comment_id, services.delete_draft, _("Draft deleted."))
+    return change_comment(request, comment_id, services.delete_draft, _("Draft deleted."))
 
 
 @require_POST
 def comment_take_back(request: HttpRequest, comment_id: UUID) -> HttpResponse:
     words = _("Taken back: nobody can read it or watch it any more.")
-    return _do(request, comment_id, services.take_back, words)
+    return change_comment(request, comment_id, services.take_back, words)
 
 
 @require_POST
 def comment_team_mate(request: HttpRequest, comment_id: UUID) -> HttpResponse:
     words = _("The words now say “a team-mate”.")
-    return _do(request, comment_id, services.write_team_mate, words)
+    return change_comment(request, comment_id, services.write_team_mate, words)
 
 
 @require_POST
