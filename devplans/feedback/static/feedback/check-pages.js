@@ -1,7 +1,7 @@
 /**
  * <check-pages>: one player's page at a time beside the list of players. Down and up step through
- * them, Enter edits the first comment, H holds a player's comments back. Without scripts all pages
- * stand below each other.
+ * them, Enter edits the first comment, H holds a player's comments back, S goes to the button that
+ * sends. Without scripts all pages stand below each other.
  */
 import { Keys } from "../portal/keys.js";
 
@@ -21,6 +21,7 @@ customElements.define("check-pages", class extends HTMLElement {
       .add("previous", "arrowup", () => this.step(-1))
       .add("edit", "enter", () => this.page().querySelector("[data-edit]")?.click())
       .add("hold", "h", () => this.hold())
+      .add("send", "s", () => this.querySelector("#send button").focus())
       .listen({ signal });
     for (const link of this.links) link.addEventListener("keydown", (event) => this.enter(event), { signal });
     for (const button of this.querySelectorAll("[data-leave]")) button.hidden = false;

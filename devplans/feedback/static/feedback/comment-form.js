@@ -48,6 +48,8 @@ class CommentForm extends HTMLElement {
     on(this, "change", () => this.changed());
     on(this, "click", (event) => this.click(event));
     on(this, "settled", () => this.onward());
+    // Else the new form's field of the same name would get the focus, and the film's keys be typed.
+    on(document, "htmx:beforeSwap", (event) => event.target.id === "comment-form" && document.activeElement?.blur());
     on(this, "keydown", (event) => this.enter(event));
     on(this.image, "error", () => { this.image.hidden = true; });
     on(this.image, "load", () => { this.image.hidden = false; });
