@@ -75,6 +75,9 @@ ROWS = [
         "post", "feedback:phrase-drop", {**FILM, "phrase_id": "feedback_phrase"},
         table(302, director=403),
     ),
+    row("post", "feedback:hand-over-all", FILM, table(302, director=403)),
+    row("post", "feedback:hand-over", DRAFT, table(302)),
+    row("post", "feedback:return", DRAFT, table(302)),
     row("get", "feedback:import", FILM, table(200, director=403)),
     row("post", "feedback:import", FILM, table(200, director=403), body={"text": CUES}),
     row(
