@@ -102,6 +102,24 @@ def make_clock_mark(film: Any, film_ms: int, period: int, clock_s: float) -> Any
     return ClockMark.objects.create(film=film, film_ms=film_ms, period=period, clock_s=clock_s)
 
 
+def make_upload(squad: Squad, user: User, *, length: int = 5000) -> Any:
+    """The only file of a film that is on its way, with nothing of it there yet."""
+    from devplans.film.models import FilmFile, Upload
+    from devplans.film.uploads.store import parts
+
+    way = {"state": "uploading", "progress": 0, "duration_ms": None, "width": None, "height": None}
+    film = make_film(squad, uploaded_by=user, size_bytes=length, **way)
+    file = FilmFile.objects.create(film=film, filename="game.mp4", size_bytes=length)
+    return Upload.objects.create(
+        id=film.pk,
+        file=file,
+        user=user,
+        length=length,
+        handle=parts().create(str(film.pk), length),
+        expires_at=timezone.now() + timedelta(days=7),
+    )
+
+
 def make_skill(**fields: Any) -> Any:
     from devplans.catalogue.models import Skill
 

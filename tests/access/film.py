@@ -28,6 +28,8 @@ def things(cast: Any) -> None:
         for field, name in names.items()
     }
     cast.stored_film = make.make_film(cast.squad, **files)
+    cast.upload = make.make_upload(cast.squad, cast.coach)
+    cast.film_on_its_way = cast.upload.file.film
     cast.waiting_film = make.make_film(cast.squad, state="waiting")
     cast.fetched_film, cast.stopped_film = fetched(cast), fetched(cast, over=True)
     cast.open_film = make.make_film(cast.other_squad, open_to="squad", **files)
@@ -127,4 +129,14 @@ ROWS = [
     row("get", "film-detail", API, answers(anon=403, coach=200, director=200)),
     row("get", "film-still", API, answers(anon=403, coach=400, director=400), query="ms=soon"),
     row("get", "film-still", WAITING, answers(anon=403, coach=409, director=409), query="ms=0"),
+    # Without the header of the protocol nobody gets further than to its version.
+    row("get", "upload-list", {}, answers(200, anon=403)),
+    row("post", "upload-list", {}, answers(412, anon=403)),
+    row("head", "upload-detail", {"pk": "upload"}, answers(anon=403, coach=412)),
+    row("patch", "upload-detail", {"pk": "upload"}, answers(anon=403, coach=412)),
+    row("delete", "upload-detail", {"pk": "upload"}, answers(anon=403, coach=412)),
+    # What is on its way is there for the coaches alone.
+    row("get", "film:detail", {"film_id": "film_on_its_way"}, answers(coach=200)),
+    row("get", "film:state", {"film_id": "film_on_its_way"}, answers(coach=200)),
+    row("get", "film-detail", {"pk": "film_on_its_way"}, answers(anon=403)),
 ]
