@@ -1,5 +1,6 @@
 """Which comments and deliveries somebody reads, and with what beside them."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -15,6 +16,7 @@ from django.db.models import (
     Subquery,
     Value,
     When,
+    prefetch_related_objects,
 )
 from django.shortcuts import get_object_or_404
 
@@ -151,9 +153,10 @@ class Line:
     delivery: Delivery | None
 
 
-def with_lines(film: Film, comments: QuerySet[Comment]) -> list[Comment]:
+def with_lines(film: Film, comments: Iterable[Comment]) -> list[Comment]:
     """The comments, each with `lines`, its players by number, and `clip_state`."""
-    found = list(comments.prefetch_related("deliveries"))
+    found = list(comments)
+    prefetch_related_objects(found, "deliveries")
     clips = current_clips(found)
     entries = {entry.player.pk: entry for entry in roster.roster(film)}
     for comment in found:

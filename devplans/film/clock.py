@@ -103,7 +103,18 @@ class _Point:
     place: _Place
 
 
+class Prepared(list[_Point]):
+    """Marks made ready once, for many questions."""
+
+
+def prepared(marks: Iterable[Any]) -> Prepared:
+    """`marks` in a form that every function here takes and need not read again."""
+    return Prepared(_points(marks))
+
+
 def _points(marks: Iterable[Any]) -> list[_Point]:
+    if isinstance(marks, Prepared):
+        return marks
     found = [_Point(int(ms), _Place(period, _exact(clock))) for ms, period, clock in marks]
     return sorted(found, key=lambda point: point.ms)
 
@@ -319,11 +330,11 @@ def expected(
 ) -> tuple[int, float] | None:
     """(period, seconds left) that the clock most likely shows: in step between two marks of a
     period, else at the film's own pace from the nearest one. Always within `at`."""
-    marks = list(marks)
+    marks = prepared(marks)
     reading = at(marks, film_ms, rules=rules)
     if reading is None:
         return None
-    earlier, later = _neighbours(_points(marks), film_ms)
+    earlier, later = _neighbours(marks, film_ms)
     if earlier and (not later or later.place.period != earlier.place.period):
         guess = float(earlier.place.clock) - pace(marks) * (film_ms - earlier.ms) / 1000
         if earlier.place.period == reading.period:
@@ -353,7 +364,7 @@ def told(clock_s: Any) -> str:
 def label(marks: Iterable[Any], film_ms: int, *, rules: Rules) -> str:
     """ "Q2 4:31", with "~" in front where the clock may have shown more than two seconds more or
     less, "Q1–Q2" where it may be either; empty without marks."""
-    marks = list(marks)
+    marks = prepared(marks)
     reading = at(marks, film_ms, rules=rules)
     if reading is None:
         return ""

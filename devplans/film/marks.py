@@ -26,7 +26,11 @@ class GameClock:
 
     def label(self, film_ms: int) -> str:
         """ "Q2 4:31", with "~" where that is a guess; empty where the film has no clock marks."""
-        return clock.label(self.marks, film_ms, rules=self.rules)
+        return clock.label(self._prepared, film_ms, rules=self.rules)
+
+    @cached_property
+    def _prepared(self) -> clock.Prepared:
+        return clock.prepared(self.marks)
 
     @cached_property
     def facts(self) -> dict[str, Any]:

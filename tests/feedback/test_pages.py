@@ -85,7 +85,8 @@ def test_a_comment_is_written_in_the_film_page(room, coach):
     chosen = typed(who="7", players=[str(room.kid.pk)], end_ms="0:05.5")
     answer = coach.post(add(room), chosen, headers=HTMX)
     assert answer.status_code == 200
-    assert json.loads(answer["HX-Trigger"]) == {"film:comments": {}}
+    added = Comment.objects.get()
+    assert json.loads(answer["HX-Trigger"]) == {"film:comments": {"id": str(added.pk)}}
     assert " saved" in answer.text
     assert "Go early." not in answer.text
     comment = Comment.objects.get()

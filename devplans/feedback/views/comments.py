@@ -15,6 +15,7 @@ from devplans.core.errors import DomainError
 from devplans.feedback import reading, services
 from devplans.feedback.forms import CommentForm, PhraseForm, comment_form
 from devplans.feedback.models import Comment, Phrase
+from devplans.film.marks import game_clock
 from devplans.film.models import Film
 from devplans.people import access, lookups
 from devplans.people.access import Action
@@ -45,28 +46,45 @@ def film_comments(request: HttpRequest, film_id: UUID) -> HttpResponse:
     film = seen_film(request, film_id)
     if not Film.objects.for_staff(request.user).contains(film):
         raise PermissionDenied
-    comments = reading.comments_for(request.user).of_film(film)
-    lines = reading.with_lines(film, comments.order_by("start_ms", "pk"))
-    drafts = [one for one in lines if one.sent_at is None]
-    for one in lines:
-        one.may_change = one.is_open_to(request.user)  # type: ignore[attr-defined]
-    to_send = [one for one in drafts if not one.is_handed_over_by(request.user)]
-    found = {
-        "film": film,
-        "drafts": to_send,
-        "given": [one for one in drafts if one.is_handed_over_by(request.user)],
-        "own": sum(one.author_id == request.user.pk for one in to_send),
-        "other_coaches": others(film, request.user),
-        "sent": [one for one in lines if one.sent_at is not None],
-        "draft_players": len({player.pk for one in to_send for player in one.players.all()}),
-        "lacking": sum(one.lacks_answer for one in to_send),
-        "marks": json.dumps(
-            [{"ms": c.start_ms, "verdict": c.verdict, "id": str(c.pk)} for c in lines]
-        ),
-        "may_coach": access.allows(request.user, Action.COACH_SQUAD, film.squad),
-    }
+    found = listed_comments(request, film)
     template = "_film_comments" if request.htmx else "film_comments"
     return render(request, f"feedback/{template}.html", found)
+
+
+def listed_comments(request: HttpRequest, film: Film) -> dict[str, Any]:
+    """The list beside the film; with `?only=` the heads are of all, and the rows of that one."""
+    user = request.user
+    rows = list(reading.comments_for(user).of_film(film).order_by("start_ms", "pk"))
+    drafts = [one for one in rows if one.sent_at is None]
+    to_send = [one for one in drafts if not one.is_handed_over_by(user)]
+    given = [one for one in drafts if one.is_handed_over_by(user)]
+    sent = [one for one in rows if one.sent_at is not None]
+    only = request.GET.get("only")
+    shown = [one for one in rows if only is None or str(one.pk) == only]
+    lines = reading.with_lines(film, shown)
+    game = game_clock(film)
+    for one in lines:
+        one.may_change = one.is_open_to(user)  # type: ignore[attr-defined]
+        one.clock = game.label(one.start_ms)  # type: ignore[attr-defined]
+    keys = {one.pk for one in lines}
+    return {
+        "film": film,
+        "drafts": [one for one in to_send if one.pk in keys],
+        "given": [one for one in given if one.pk in keys],
+        "sent": [one for one in sent if one.pk in keys],
+        "draft_count": len(to_send),
+        "given_count": len(given),
+        "sent_count": len(sent),
+        "own": sum(one.author_id == user.pk for one in to_send),
+        "other_coaches": others(film, user),
+        "draft_players": len({player.pk for one in to_send for player in one.players.all()}),
+        "lacking": sum(one.lacks_answer for one in to_send),
+        "clock_shown": bool(game.marks),
+        "marks": json.dumps(
+            [{"ms": c.start_ms, "verdict": c.verdict, "id": str(c.pk)} for c in rows]
+        ),
+        "may_coach": access.allows(user, Action.COACH_SQUAD, film.squad),
+    }
 
 
 def others(film: Film, user: Any) -> list[str]:
@@ -111,21 +129,21 @@ def comment_add(request: HttpRequest, film_id: UUID) -> HttpResponse:
     form = comment_form(film, request.POST)
     if form.is_valid():
         try:
-            services.add_comment(actor=request.user, film=film, **form.cleaned_data)
+            added = services.add_comment(actor=request.user, film=film, **form.cleaned_data)
         except DomainError as error:
             form.refuse(error.field, str(error))
         else:
-            return saved_page(request, film, _("Draft kept."))
+            return saved_page(request, added, _("Draft kept."))
     return form_page(request, form, status=422)
 
 
-def saved_page(request: HttpRequest, film: Film, words: str) -> HttpResponse:
+def saved_page(request: HttpRequest, saved: Comment, words: str) -> HttpResponse:
     """Back to the film; an open page gets an empty form and hears that there is news."""
     if not request.htmx:
         messages.success(request, words)
-        return redirect("film:detail", film.pk)
-    answer = form_page(request, comment_form(film), saved=True)
-    return trigger_client_event(answer, "film:comments", {})
+        return redirect("film:detail", saved.film_id)
+    answer = form_page(request, comment_form(saved.film), saved=True)
+    return trigger_client_event(answer, "film:comments", {"id": str(saved.pk)})
 
 
 @require_http_methods(["GET", "POST"])
@@ -148,7 +166,7 @@ def comment(request: HttpRequest, comment_id: UUID) -> HttpResponse:
             words = (
                 _("Draft changed.") if is_draft else _("Corrected: everybody reads the new words.")
             )
-            return saved_page(request, found.film, words)
+            return saved_page(request, found, words)
     return form_page(request, form, status=422)
 
 
@@ -156,12 +174,13 @@ def check_address(found: Comment) -> str:
     return reverse("feedback:check", args=[found.film_id])
 
 
-def back_to(request: HttpRequest, found: Comment) -> HttpResponse:
+def back_to(request: HttpRequest, found: Comment, comment_id: UUID) -> HttpResponse:
     """To the page that the button was on."""
     if request.POST.get("next") == "check":
         return redirect(check_address(found))
     if request.htmx:
-        return trigger_client_event(HttpResponse(status=204), "film:comments", {})
+        news = {"id": str(comment_id)}
+        return trigger_client_event(HttpResponse(status=204), "film:comments", news)
     return redirect("film:detail", found.film_id)
 
 
@@ -177,7 +196,7 @@ def change_comment(
     else:
         if not request.htmx:
             messages.success(request, words)
-    return back_to(request, found)
+    return back_to(request, found, comment_id)
 
 
 @require_POST

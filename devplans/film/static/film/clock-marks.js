@@ -123,6 +123,7 @@ class FilmClock extends HTMLElement {
     if (button.matches("[data-close]")) button.closest("dialog").close();
     else if (button.dataset.do === "mark") this.openMark();
     else if (button.dataset.do === "go") this.openGo();
+    else if (button.dataset.do === "closer") this.player.line.closer();
     else if (button.dataset.seek) { this.markDialog.close(); this.player.seek(Number(button.dataset.seek)); }
     else if (button.dataset.drop) this.forget(button.dataset.drop);
   }
@@ -198,16 +199,16 @@ class FilmClock extends HTMLElement {
   }
 
   fillPeriods() {
-    const { count, length, overtime } = this.querySelector(".clock-periods").elements;
+    const { count, minutes, overtime } = this.querySelector(".clock-periods").elements;
     count.value = String(this.rules.periods);
-    length.value = told(this.rules.period_s);
+    minutes.value = told(this.rules.period_s);
     overtime.value = told(this.rules.overtime_s);
   }
 
   async keepPeriods(button) {
-    const { count, length, overtime } = this.querySelector(".clock-periods").elements;
+    const { count, minutes, overtime } = this.querySelector(".clock-periods").elements;
     const asClub = button.value === "club";
-    const [periodS, overtimeS] = [readClock(length.value), readClock(overtime.value)];
+    const [periodS, overtimeS] = [readClock(minutes.value), readClock(overtime.value)];
     if (!asClub && (!periodS || !overtimeS)) return this.say(this.words.unreadable, true, this.problem);
     const wish = asClub ? {} : { period_count: Number(count.value), period_s: Math.round(periodS), overtime_s: Math.round(overtimeS) };
     try {
