@@ -8,6 +8,7 @@ from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from devplans.core.models import Row
+from devplans.film.clock import Rules
 from devplans.film.fetching.rows import Fetch
 from devplans.people.access import Role
 from devplans.people.models import Consent, Squad, SquadPlayer
@@ -295,3 +296,46 @@ class ClockMark(Row):
 
     def __str__(self) -> str:
         return f"period {self.period}, {self.clock_s} s left, at {self.film_ms} ms"
+
+
+class FilmPart(Row):
+    """What one coach works through, where two share a film."""
+
+    class Part(models.TextChoices):
+        OURS = "ours", _("our ball")
+        THEIRS = "theirs", _("their ball")
+        FIRST = "first", _("first half")
+        SECOND = "second", _("second half")
+
+    film = models.ForeignKey(Film, on_delete=models.CASCADE, related_name="parts")
+    coach = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="film_parts"
+    )
+    part = models.CharField(max_length=6, choices=Part.choices)
+
+    objects = OfFilmQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["part"]
+        constraints = [
+            models.UniqueConstraint(fields=["film", "coach"], name="one_part_of_a_film_per_coach"),
+            models.UniqueConstraint(fields=["film", "part"], name="one_coach_per_part_of_a_film"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.coach}: {self.get_part_display()}"
+
+    @property
+    def side(self) -> str:
+        """The side of the ball it is; "" for a half."""
+        return self.part if self.part in {self.Part.OURS, self.Part.THEIRS} else ""
+
+    def periods(self, rules: Rules) -> list[int]:
+        """The periods it is, under the rules of the game; overtime belongs to the second half.
+        Empty for a side of the ball."""
+        first = (rules.periods + 1) // 2
+        if self.part == self.Part.FIRST:
+            return list(range(1, first + 1))
+        if self.part == self.Part.SECOND:
+            return list(range(first + 1, rules.last_period + 1))
+        return []

@@ -1,7 +1,7 @@
 from django.urls import URLPattern, path
 
 from devplans.film import media_views
-from devplans.film.views import clock, fetching, films, possessions
+from devplans.film.views import clock, fetching, films, parts, possessions
 
 app_name = "film"
 urlpatterns: list[URLPattern] = [
@@ -18,6 +18,7 @@ urlpatterns: list[URLPattern] = [
     path("<uuid:film_id>/play/", media_views.film_play, name="play"),
     path("<uuid:film_id>/poster/", media_views.film_poster, name="poster"),
     path("<uuid:film_id>/frames/", media_views.film_frames, name="frames"),
+    path("<uuid:film_id>/sprite/", media_views.film_sprite, name="sprite"),
     path("<uuid:film_id>/still/", media_views.film_still, name="still"),
     path("<uuid:film_id>/marks/", possessions.film_marks, name="marks"),
     path(
@@ -26,5 +27,6 @@ urlpatterns: list[URLPattern] = [
         name="possession",
     ),
     path("<uuid:film_id>/clock/<uuid:mark_id>/", clock.clock_mark, name="clock-mark"),
+    path("<uuid:film_id>/parts/", parts.parts, name="parts"),
     path("<uuid:film_id>/periods/", clock.periods, name="periods"),
 ]

@@ -27,6 +27,7 @@ def things(cast: Any) -> None:
         )
         for field, name in names.items()
     }
+    files["sprite"] = {"keys": [files["poster_key"]]}
     cast.stored_film = make.make_film(cast.squad, **files)
     cast.upload = make.make_upload(cast.squad, cast.coach)
     cast.film_on_its_way = cast.upload.file.film
@@ -62,7 +63,7 @@ FILM, API = {"film_id": "stored_film"}, {"pk": "stored_film"}
 WAITING = {"pk": "waiting_film"}
 # Of the other squad: its coach, the director, the guardian of the child in it.
 OPEN = {"film_id": "open_film"}
-FILES = ("detail", "state", "play", "poster", "frames")
+FILES = ("detail", "state", "play", "poster", "frames", "sprite")
 
 
 def answers(others: int = 404, *, anon: int = 302, **more: int) -> dict[str, int]:
@@ -103,6 +104,9 @@ ROWS = [
     row("post", "film:fetch-again", {"film_id": "stopped_film"}, KEEPS),
     *(row("get", f"film:{name}", FILM, SEEN) for name in FILES),
     *(row("get", f"film:{name}", OPEN, SEEN_OPEN) for name in FILES),
+    row("get", "film:parts", FILM, SEEN),
+    row("get", "film:parts", OPEN, answers(other_coach=200, director=200, guardian=403)),
+    row("post", "film:parts", FILM, KEEPS, body={"mine": "whole"}),
     row("head", "film:play", FILM, SEEN),
     row("get", "film:still", FILM, SEEN_BADLY, query="ms=soon"),
     row("get", "film:still", OPEN, SEEN_OPEN_BADLY, query="ms=soon"),

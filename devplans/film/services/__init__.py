@@ -18,6 +18,7 @@ from devplans.film.services.films import (
     sweep,
     without_consent,
 )
+from devplans.film.services.parts import join_film, split_film
 from devplans.film.services.possessions import delete_possession, put_possession
 
 __all__ = [
@@ -28,6 +29,7 @@ __all__ = [
     "delete_possession",
     "fetch_again",
     "fetch_film",
+    "join_film",
     "open_film",
     "prepare_film",
     "prepare_next_film",
@@ -35,6 +37,7 @@ __all__ = [
     "put_possession",
     "run_fetch",
     "set_periods",
+    "split_film",
     "stop_fetch",
     "sweep",
     "sweep_fetches",
