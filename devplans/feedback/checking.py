@@ -48,8 +48,7 @@ class Line:
         written = (self.comment.happened, self.comment.do_instead)
         if (self.happened, self.do_instead) != written:
             return True
-        shown = drawings.shown_shapes(self.comment)
-        return not drawings.same(shown, drawings.shapes_of(self.comment))
+        return drawings.shown_shapes(self.comment) != drawings.shapes_of(self.comment)
 
     @property
     def lacks_answer(self) -> bool:

@@ -4,7 +4,6 @@ A clip is one file for all addressees, and so is what is burned into it. So wher
 several players, its drawing names none of them; `words_for` does the same for the words.
 """
 
-import json
 from collections.abc import Iterable
 from typing import Any
 
@@ -62,11 +61,6 @@ def shapes_of(comment: Comment) -> list[Shape]:
 def texts_of(comment: Comment) -> list[str]:
     """The words that are written in the comment's drawing."""
     return known.texts(shapes_of(comment))
-
-
-def same(one: list[Shape], other: list[Shape]) -> bool:
-    """Are they alike? JSON knows no tuples, so a point that was kept comes back as a list."""
-    return json.dumps(one, sort_keys=True) == json.dumps(other, sort_keys=True)
 
 
 def keep(comment: Comment, shapes: list[Shape]) -> None:

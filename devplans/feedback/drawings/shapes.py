@@ -32,7 +32,8 @@ LETTERS = (
     (0x20AC, 0x20AC), (0x2190, 0x2193), (0x2212, 0x2212),
 )  # fmt: skip
 
-Point = tuple[float, float]
+# x and y; a list, as JSON gives it back.
+Point = list[float]
 
 
 class Shape(TypedDict, total=False):
@@ -114,7 +115,7 @@ def _points(kind: str, value: Any) -> list[Point]:
 def _point(value: Any) -> Point:
     if not isinstance(value, list) or len(value) != 2:
         raise BadDrawing("form")
-    return _fraction(value[0]), _fraction(value[1])
+    return [_fraction(value[0]), _fraction(value[1])]
 
 
 def _fraction(value: Any) -> float:

@@ -8,8 +8,9 @@ exact alike in both languages, sines are not.
 import math
 from collections.abc import Sequence
 
-from devplans.feedback.drawings.shapes import Point, Shape
+from devplans.feedback.drawings.shapes import Shape
 
+Point = tuple[float, float]
 # Units: the longer side of the frame is 1,000 of them.
 LONG_SIDE = 1000
 # A light core in a dark casing: whatever the floor, one of the two stands out from it by 3:1.

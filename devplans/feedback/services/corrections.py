@@ -41,7 +41,7 @@ def correct_comment(*, actor: Any, comment: Comment, drawing: Any = None, **fiel
     new |= {name: new[name].strip() for name in WORDS}
     shapes = drawings.shapes_of(comment)
     drawn = shapes if drawing is None else drawings.checked(drawing)
-    is_redrawn = not drawings.same(drawn, shapes)
+    is_redrawn = drawn != shapes
     if new == old and not is_redrawn:
         return comment
     for name, value in new.items():

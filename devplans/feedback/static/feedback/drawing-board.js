@@ -133,7 +133,8 @@ class DrawingBoard extends HTMLElement {
     const button = this.querySelector("[data-do=draw]");
     button.setAttribute("aria-expanded", "false");
     this.read();
-    if (this.isConnected) button.focus();
+    // From the drawing on to what is still to be said.
+    if (this.isConnected) (this.form.elements.who ?? button).focus();
   }
 
   acts() {
