@@ -94,3 +94,39 @@ def mail(url: str) -> dict:
         "EMAIL_USE_TLS": parts.scheme == "smtp+tls",
         "EMAIL_USE_SSL": parts.scheme == "smtps",
     }
+
+
+def bucket_name(url: str) -> str:
+    """The bucket of `s3://bucket`."""
+    parts = urlsplit(url)
+    if parts.scheme != "s3" or not parts.netloc or parts.path.strip("/"):
+        raise SettingMissing(f"STORAGE_URL must be s3://bucket, not {url!r}.")
+    return parts.netloc
+
+
+def bucket(url: str, endpoint_url: str, public_url: str) -> dict:
+    """What portal.bucket.Bucket is made with; keys come from AWS_ACCESS_KEY_ID and its like."""
+    # Servers of one's own have no name for each bucket, and Amazon takes nothing else.
+    style = "path" if endpoint_url or public_url else "virtual"
+    return {
+        "bucket_name": bucket_name(url),
+        "querystring_expire": 600,
+        "endpoint_url": endpoint_url or None,
+        "public_url": public_url,
+        "addressing_style": style,
+        "signature_version": "s3v4",
+        "region_name": text("AWS_REGION") or text("AWS_DEFAULT_REGION") or None,
+        "file_overwrite": False,
+        # What is read beyond this goes to the disk; 0, the library's own, means all into memory.
+        "max_memory_size": 16 * 1024 * 1024,
+    }
+
+
+def bucket_hosts(url: str, outside: str) -> list[str]:
+    """Where the bucket's links lead, as a content policy names it."""
+    if outside:
+        parts = urlsplit(outside)
+        return [f"{parts.scheme}://{parts.netloc}"]
+    name, region = bucket_name(url), text("AWS_REGION") or text("AWS_DEFAULT_REGION")
+    plain = f"https://{name}.s3.amazonaws.com"
+    return [plain, f"https://{name}.s3.{region}.amazonaws.com"] if region else [plain]

@@ -181,11 +181,14 @@ STATICFILES_FINDERS = [
     "portal.storage.FontFinder",
 ]
 STORAGE_URL = env.text("STORAGE_URL", "")
+# A server that speaks S3 and is not Amazon's: where the portal reaches it, and where browsers do.
+S3_ENDPOINT_URL = env.text("S3_ENDPOINT_URL", "")
+S3_PUBLIC_URL = env.text("S3_PUBLIC_URL", "")
 MEDIA_ROOT = DATA_DIR / "media"
 STORAGES = {
     "default": {
-        "BACKEND": "storages.backends.s3.S3Storage",
-        "OPTIONS": {"bucket_name": urlsplit(STORAGE_URL).netloc, "querystring_expire": 600},
+        "BACKEND": "portal.bucket.Bucket",
+        "OPTIONS": env.bucket(STORAGE_URL, S3_ENDPOINT_URL, S3_PUBLIC_URL),
     }
     if STORAGE_URL
     else {
@@ -291,6 +294,12 @@ CONTENT_SECURITY_POLICY = {
         "frame-ancestors": ["'none'"],
     }
 }
+
+if STORAGE_URL:
+    for kind in ("img-src", "media-src", "connect-src"):
+        CONTENT_SECURITY_POLICY["DIRECTIVES"][kind] += env.bucket_hosts(
+            STORAGE_URL, S3_PUBLIC_URL or S3_ENDPOINT_URL
+        )
 
 LOGGING = {
     "version": 1,

@@ -3,6 +3,7 @@ import tempfile
 import pytest
 
 from tests.film import films
+from tests.film.bucket import bucket, films_in_bucket, s3  # noqa: F401
 
 
 @pytest.fixture(scope="session")
