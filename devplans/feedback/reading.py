@@ -24,9 +24,12 @@ from devplans.catalogue.models import Skill
 from devplans.core import audit
 from devplans.feedback import roster
 from devplans.feedback.models import Clip, Comment, Delivery
+from devplans.feedback.naming import folded
 from devplans.film.models import Film
 from devplans.people.access import STAFF, Role
 from devplans.people.models import Club, Player, Squad
+
+MOST_SAID = 3
 
 
 def skill_by_slug(club: Club, slug: str) -> Skill | None:
@@ -45,6 +48,23 @@ def skills_for(club: Club, comment: Comment | None = None) -> list[Skill]:
     if comment is not None and comment.skill not in skills:
         skills.append(comment.skill)
     return skills
+
+
+def skill_named(club: Club, words: str) -> Skill | None:
+    """The skill that may be picked in `club` by that name or slug; None for any other words."""
+    wanted = folded(words)
+    known = (one for one in skills_for(club) if wanted in {one.slug, folded(one.name)})
+    return next(known, None)
+
+
+def last_said(user: Any, player: Player, skill: Skill) -> list[Comment]:
+    """The last three comments that `player` was sent on `skill`, by any coach of his squads whom
+    `user` coaches with; none that was taken back."""
+    squads = Squad.objects.for_role(user, Role.COACH)
+    rows = Comment.objects.sent().filter(
+        film__squad__in=squads, deliveries__player=player, skill=skill, withdrawn_at=None
+    )
+    return list(rows.select_related("author").order_by("-sent_at", "-pk")[:MOST_SAID])
 
 
 def newest_clip_of(comment: str, field: str) -> Subquery:

@@ -1,7 +1,7 @@
 from django.urls import path
 
 from devplans.feedback.cliplists.urls import urlpatterns as list_urls
-from devplans.feedback.views import comments, deliveries, handing_over, imports, sending
+from devplans.feedback.views import comments, deliveries, handing_over, imports, last_words, sending
 
 app_name = "feedback"
 urlpatterns = [
@@ -21,6 +21,7 @@ urlpatterns = [
         name="hand-over",
     ),
     path("comments/<uuid:comment_id>/return/", handing_over.comment_return, name="return"),
+    path("films/<uuid:film_id>/last-words/", last_words.last_words, name="last-words"),
     path("films/<uuid:film_id>/import/", imports.comments_import, name="import"),
     path(
         "films/<uuid:film_id>/import/accept/",

@@ -5,6 +5,7 @@ from devplans.goals import views
 app_name = "goals"
 urlpatterns = [
     path("players/<uuid:player_id>/", views.goal_list, name="list"),
+    path("players/<uuid:player_id>/on-skill/", views.on_skill, name="on-skill"),
     path("work/<uuid:player_id>/", views.work, name="work"),
     path("players/<uuid:player_id>/plan-drills/", views.plan_drills, name="plan-drills"),
     path("players/<uuid:player_id>/add/", views.add, name="add"),

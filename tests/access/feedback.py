@@ -78,6 +78,10 @@ ROWS = [
     row("post", "feedback:hand-over-all", FILM, table(302, director=403)),
     row("post", "feedback:hand-over", DRAFT, table(302)),
     row("post", "feedback:return", DRAFT, table(302)),
+    row(
+        "get", "feedback:last-words", FILM, table(200, director=403),
+        query=lambda cast: f"player={cast.kid.pk}&skill=access-skill",
+    ),
     row("get", "feedback:import", FILM, table(200, director=403)),
     row("post", "feedback:import", FILM, table(200, director=403), body={"text": CUES}),
     row(

@@ -67,6 +67,7 @@ TARGET = {"target_in": "makes", "weekly_target": "50"}
 
 ROWS = [
     row("get", "goals:list", PLAYER, READ),
+    row("get", "goals:on-skill", PLAYER, READ),
     row("get", "goals:work", PLAYER, READ),
     row("get", "goals:goal", GOAL, READ),
     row("get", "goals:goal", DRAFT_GOAL, DRAFT),

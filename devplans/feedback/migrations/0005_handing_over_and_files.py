@@ -6,21 +6,31 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('feedback', '0004_drawings'),
+        ("feedback", "0004_drawings"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='comment',
-            name='imported_as',
-            field=models.CharField(blank=True, help_text='Fingerprint of the row of the file it came from.', max_length=64),
+            model_name="comment",
+            name="imported_as",
+            field=models.CharField(
+                blank=True,
+                help_text="Fingerprint of the row of the file it came from.",
+                max_length=64,
+            ),
         ),
         migrations.AddField(
-            model_name='comment',
-            name='sender',
-            field=models.ForeignKey(blank=True, help_text='Empty: its author.', null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="comment",
+            name="sender",
+            field=models.ForeignKey(
+                blank=True,
+                help_text="Empty: its author.",
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
     ]

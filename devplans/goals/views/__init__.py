@@ -1,5 +1,5 @@
 from devplans.goals.views.examples import example_add, example_remove
-from devplans.goals.views.goals import add, close, edit, goal, goal_list, life
+from devplans.goals.views.goals import add, close, edit, goal, goal_list, life, on_skill
 from devplans.goals.views.plan import add_drill, item_add, item_edit, item_end, plan_drills, work
 
 __all__ = [
@@ -15,6 +15,7 @@ __all__ = [
     "item_edit",
     "item_end",
     "life",
+    "on_skill",
     "plan_drills",
     "work",
 ]

@@ -43,6 +43,15 @@ def goal_list(request: HttpRequest, player_id: UUID) -> HttpResponse:
     return render(request, "goals/list.html", page)
 
 
+@require_GET
+def on_skill(request: HttpRequest, player_id: UUID) -> HttpResponse:
+    """Whether a goal is on `?skill=` (a slug) for this player, as a line for the coach's pages."""
+    player = player_of(request, player_id)
+    goals = Goal.objects.visible_to(request.user).live().of_player(player)
+    found = {"goals": goals.filter(skill__slug=request.GET.get("skill", ""))}
+    return render(request, "goals/_on_skill.html", found)
+
+
 def _lives() -> list[tuple[str, str]]:
     return [
         (Goal.Life.LIVE, _("Live")),

@@ -6,6 +6,7 @@
  * keys, and keeps what is typed in this tab until it is kept on the server.
  */
 import "./drawing-board.js";
+import "./last-words.js";
 import "./pickers.js";
 import { shortcuts } from "../film/shortcuts.js";
 
