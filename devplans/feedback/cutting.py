@@ -1,10 +1,7 @@
 """Which part of a film a comment's clip shows, and the cutting itself: a row with a lease."""
 
 import logging
-import shutil
 import tempfile
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -18,8 +15,9 @@ from django.utils import timezone
 
 from devplans.feedback.drawing import drawing_svg
 from devplans.feedback.models import Clip, Comment
-from devplans.film import sandbox
+from devplans.film import pictures, sandbox
 from devplans.film.faults import MediaError, NotAFilm
+from devplans.film.storing import on_disk
 
 log = logging.getLogger(__name__)
 LEAD_MS = 1_000
@@ -80,19 +78,6 @@ def release(clip_id: UUID, token: UUID, **fields: Any) -> bool:
     return bool(mine.update(lease_until=None, lease_token=None, **fields))
 
 
-@contextmanager
-def on_disk(key: str) -> Iterator[Path]:
-    """The stored file as a path on this machine; fetched first where the storage is elsewhere."""
-    try:
-        yield Path(default_storage.path(key))
-    except NotImplementedError:
-        with tempfile.TemporaryDirectory(prefix="clip-") as folder:
-            copy = Path(folder) / "film"
-            with default_storage.open(key) as source, copy.open("wb") as target:
-                shutil.copyfileobj(source, target)
-            yield copy
-
-
 def cut_clip(clip_id: UUID) -> bool:
     """Cut one clip and its still; True if this call did. A film that cannot be read fails for good,
     any other fault is tried again up to MAX_ATTEMPTS times."""
@@ -106,10 +91,13 @@ def cut_clip(clip_id: UUID) -> bool:
     folder = f"clips/{clip.pk}"
     made: dict[str, str] = {}
     try:
-        with on_disk(film.original_key or film.playable_key) as source:
-            still = sandbox.still(source, clip.still_ms, drawing=drawing)
+        with tempfile.TemporaryDirectory(prefix="clip-") as place:
+            key, still_ms = pictures.original_at(film, clip.still_ms)
+            source = on_disk(key or film.playable_key, Path(place))
+            still = sandbox.still(source, still_ms if key else clip.still_ms, drawing=drawing)
         made["still_key"] = _keep(f"{folder}/{token.hex}.jpg", ContentFile(still))
-        with on_disk(film.playable_key or film.original_key) as source:
+        with tempfile.TemporaryDirectory(prefix="clip-") as place:
+            source = on_disk(film.playable_key or film.original_key, Path(place))
             made["video_key"] = _cut_video(source, clip, drawing, f"{folder}/{token.hex}.mp4")
     except (MediaError, OSError) as error:
         return _failed(clip, token, error, made)

@@ -24,8 +24,6 @@ from devplans.film.sound import LAYOUT, RATE, Sound
 
 LONG_SIDE, SHORT_SIDE = 1280, 720
 CLIP_MAX_MS = 30_000
-LEAD_MS = 1_000
-MOMENT_MS = 3_000
 # How long a clip stands still under its drawing. The arrows mean that one frame: a second later the
 # players have left them, and in a clip that plays over and over a flash is gone before it is read.
 HOLD_MS = 1_500
@@ -42,17 +40,6 @@ _X264 = {
 }
 
 Progress = Callable[[float], None]
-
-
-def clip_window(start_ms: int, end_ms: int | None, *, duration_ms: int) -> tuple[int, int]:
-    """The span of a comment's clip: a second of lead and tail, three around a single moment.
-
-    Within the film, 30 s at most. `end_ms` is None for a moment.
-    """
-    lead = MOMENT_MS if end_ms is None else LEAD_MS
-    start = max(0, start_ms - lead)
-    end = min(duration_ms, (start_ms if end_ms is None else end_ms) + lead)
-    return start, max(start + 1, min(end, start + CLIP_MAX_MS))
 
 
 @dataclass(frozen=True)

@@ -63,6 +63,4 @@ def _sentence(note: dict[str, Any]) -> str:
             "Filmed in HDR; its colours are toned down for ordinary screens. "
             "With HDR off in the camera they come out truer."
         )
-    if kind == "cut_off":
-        return _("The file breaks off: what could be read is kept.")
     return ""

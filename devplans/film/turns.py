@@ -5,6 +5,8 @@ from uuid import UUID
 
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from devplans.film.models import Film, FilmQuerySet
 
@@ -65,3 +67,24 @@ def left_s(film: Film, *, now: datetime | None = None) -> float | None:
     if done < _LEAST_SHARE or passed < _LEAST_S:
         return None
     return (1 - film.progress) * passed / done
+
+
+def words_of(film: Film) -> str:
+    """When it is this film's turn, or about how long its preparing still takes; "" unknown."""
+    ahead = ahead_of(film)
+    if ahead is not None:
+        if not ahead:
+            return _("It is next.")
+        words = ngettext(
+            "%(count)s film is prepared before it.",
+            "%(count)s films are prepared before it.",
+            ahead,
+        )
+        return words % {"count": ahead}
+    left = left_s(film)
+    if left is None:
+        return ""
+    minutes = -int(-left // 60)
+    if minutes <= 1:
+        return _("Less than a minute left.")
+    return _("About %(count)s minutes left.") % {"count": minutes}

@@ -5,7 +5,6 @@ import av
 import pytest
 
 from devplans.film import encode, sandbox, segments
-from devplans.film.encode import clip_window
 from tests.film import films
 
 pytestmark = pytest.mark.once
@@ -69,19 +68,3 @@ def test_a_span_between_two_frames_shows_the_one_on_screen(tmp_path):
     assert films.frames_of(tmp_path / "clip.mp4") == [(0, 4)]
     encode.cut_clip(path, tmp_path / "last.mp4", start_ms=9_000, end_ms=9_900)
     assert films.frames_of(tmp_path / "last.mp4") == [(0, 9)]
-
-
-@pytest.mark.parametrize(
-    ("start_ms", "end_ms", "window"),
-    [
-        (5_000, 8_000, (4_000, 9_000)),
-        (5_000, None, (2_000, 8_000)),
-        (400, 2_000, (0, 3_000)),
-        (1_000, None, (0, 4_000)),
-        (58_000, 59_900, (57_000, 60_000)),
-        (10_000, 55_000, (9_000, 39_000)),
-        (60_000, None, (57_000, 60_000)),
-    ],
-)
-def test_the_window_of_a_comments_clip(start_ms, end_ms, window):
-    assert clip_window(start_ms, end_ms, duration_ms=60_000) == window

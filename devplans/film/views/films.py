@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from django_htmx.http import HttpResponseClientRefresh, trigger_client_event
 
 from devplans.core.errors import DomainError
-from devplans.film import intake, marks, services
+from devplans.film import intake, marks, noting, services, turns
 from devplans.film.forms import FilmForm, UploadForm
 from devplans.film.models import Film
 from devplans.film.uploads import services as uploading
@@ -81,6 +81,11 @@ def film_detail(request: HttpRequest, film_id: UUID) -> HttpResponse:
     is_staff = may_coach or Film.objects.for_staff(request.user).contains(film)
     found = {"film": film, "may_coach": may_coach, "is_staff": is_staff}
     found["at_work"] = is_staff if film.is_ready else may_coach and film.is_on_its_way
+    if film.is_unfinished:
+        turns.want(film)
+        found["turn_words"] = turns.words_of(film)
+    if is_staff:
+        found["notes"] = noting.words_of(film.notes)
     if found["at_work"] and not film.is_ready:
         found |= uploading.on_its_way(actor=request.user, film=film)
     if is_staff:
@@ -102,6 +107,9 @@ def film_state(request: HttpRequest, film_id: UUID) -> HttpResponse:
     if request.htmx and (is_fetched or not (film.is_unfinished or film.is_uploading)):
         return HttpResponseClientRefresh()
     found: dict[str, Any] = {"film": film}
+    if film.is_unfinished:
+        turns.want(film)
+        found["turn_words"] = turns.words_of(film)
     if film.is_uploading:
         found |= uploading.on_its_way(actor=request.user, film=film)
     return render(request, "film/_film_state.html", found)

@@ -1,3 +1,4 @@
+import { Scrub } from "./scrub.js";
 import { drawn, Timeline } from "./timeline.js";
 
 const NEAR_PX = 9;
@@ -18,6 +19,7 @@ export class Line {
     this.view = { fromMs: 0, lengthMs: durationMs };
     this.timeline = new Timeline(this.svg, { durationMs });
     this.addStrip(signal);
+    this.scrub = Scrub.over(this, { signal });
     const on = (target, name, run) => target.addEventListener(name, run, { signal });
     on(place, "pointerdown", (event) => this.press(event));
     on(place, "pointermove", (event) => this.held && this.go(event));
