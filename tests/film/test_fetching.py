@@ -423,7 +423,7 @@ def test_the_page_tells_what_is_wrong_and_what_goes_on(cast, server, settings):
     assert (answer.status_code, addresses.PRIVATE in answer.content.decode()) == (422, True)
     answer = client.post(reverse("film:fetch"), {**form, "address": URL}, follow=True)
     shown = answer.content.decode()
-    assert "from films.example" in shown
+    assert "Nothing has come from films.example yet" in shown
     assert "Stop fetching" in shown
     assert "secret" not in shown
     added = Film.objects.get()
