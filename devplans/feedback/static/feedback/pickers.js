@@ -214,10 +214,9 @@ class SkillPicker extends HTMLElement {
   }
 
   rank(choice, typed) {
-    const names = lately.read();
-    const recent = names.includes(choice.value) ? names.indexOf(choice.value) - names.length : 0;
-    const half = wholeFirst(choice, typed) && !initials(choice.value).startsWith(typed) ? 1 : 0;
-    return recent || wholeFirst(choice, typed) + half;
+    const place = lately.read().indexOf(choice.value);
+    const group = wholeFirst(choice, typed) + Number(wholeFirst(choice, typed) && !initials(choice.value).startsWith(typed));
+    return group * 2 * MOST_LATELY + (place < 0 ? MOST_LATELY : place);
   }
 
   pick(choice) {
