@@ -141,7 +141,7 @@ class DrawingBoard extends HTMLElement {
     return {
       finish: () => this.done(this.sketch.finish()),
       grab: (at, within) => this.grab(at, within),
-      moved: () => this.show(),
+      moved: () => { this.keep(); this.show(); },
       stroke: (points) => this.done(this.sketch.stroked(points)),
       press: (at) => this.press(at),
     };
@@ -150,6 +150,7 @@ class DrawingBoard extends HTMLElement {
   /** A press on what is picked, on one of its points, or with the picking tool, takes hold of it. */
   grab(at, within) {
     const { sketch } = this;
+    sketch.moving = false;
     const handle = sketch.shape?.points.findIndex((one) => sketch.isNear(one, at, within)) ?? -1;
     if (handle >= 0) {
       sketch.handle = handle;
