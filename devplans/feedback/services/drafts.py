@@ -25,7 +25,7 @@ def _on(comment: Comment) -> set[UUID]:
     return set(comment.players.values_list("pk", flat=True))
 
 
-def require_open_draft(actor: Any, comment: Comment) -> None:
+def require_open_draft(*, actor: Any, comment: Comment) -> None:
     """Raise PermissionDenied, or DomainError "comment.sent", unless `actor` may change it."""
     access.require(actor, Action.COACH_SQUAD, comment.film.squad)
     if not comment.is_open_to(actor):
@@ -90,7 +90,7 @@ def edit_comment(
 
     Raises PermissionDenied and DomainError.
     """
-    require_open_draft(actor, comment)
+    require_open_draft(actor=actor, comment=comment)
     kept_skill = comment.skill
     for name in FIELDS:
         if name in fields:
@@ -115,7 +115,7 @@ def edit_comment(
 @transaction.atomic
 def delete_draft(*, actor: Any, comment: Comment) -> None:
     """Throw a draft away. Raises PermissionDenied, and DomainError "comment.sent"."""
-    require_open_draft(actor, comment)
+    require_open_draft(actor=actor, comment=comment)
     if comment.author_id != actor.pk:
         raise PermissionDenied("only its author throws a draft away")
     audit.record(
@@ -130,7 +130,7 @@ def hold_back(*, actor: Any, comment: Comment, players: Sequence[Player]) -> Com
 
     With all its players held back, the draft itself waits and nothing is written.
     """
-    require_open_draft(actor, comment)
+    require_open_draft(actor=actor, comment=comment)
     on_it = _on(comment)
     held = [player for player in players if player.pk in on_it]
     if not held or len(held) == len(on_it):
@@ -151,7 +151,7 @@ def hold_back(*, actor: Any, comment: Comment, players: Sequence[Player]) -> Com
 @transaction.atomic
 def write_team_mate(*, actor: Any, comment: Comment) -> Comment:
     """Write "a team-mate" for every other roster player that a draft's words name."""
-    require_open_draft(actor, comment)
+    require_open_draft(actor=actor, comment=comment)
     addressed = _on(comment)
     others = roster.named_except(roster.roster(comment.film), *addressed)
     comment.happened = naming.mask(comment.happened, others, careful=True)

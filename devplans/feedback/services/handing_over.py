@@ -21,7 +21,7 @@ def hand_over(*, actor: Any, comment: Comment) -> Comment:
     It keeps its author, who can take it back until it is sent. Raises PermissionDenied, and
     DomainError "comment.sent" or "handing.alone".
     """
-    require_open_draft(actor, comment)
+    require_open_draft(actor=actor, comment=comment)
     if comment.author_id != actor.pk:
         raise PermissionDenied("only its author hands a draft over")
     _require_another(actor, comment.film)
@@ -53,7 +53,7 @@ def return_draft(*, actor: Any, comment: Comment) -> Comment:
 
     Raises PermissionDenied, and DomainError "comment.sent".
     """
-    require_open_draft(actor, comment)
+    require_open_draft(actor=actor, comment=comment)
     if comment.handed_over_at is not None:
         comment.handed_over_at = None
         comment.save(update_fields=["handed_over_at", "updated_at"])

@@ -63,7 +63,7 @@ def send_comments(*, actor: Any, comments: Iterable[Comment]) -> list[Comment]:
     locked = _locked(comments)
     drafts = [comment for comment in locked if comment.sent_at is None]
     for comment in drafts:
-        require_open_draft(actor, comment)
+        require_open_draft(actor=actor, comment=comment)
     by_club: dict[Any, list[Comment]] = {}
     for comment in drafts:
         by_club.setdefault(comment.film.squad.season.club, []).append(comment)
