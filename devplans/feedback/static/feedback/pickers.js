@@ -28,6 +28,7 @@ class PlayerPicker extends HTMLElement {
     });
     this.input.addEventListener("input", () => this.typed(), { signal });
     this.input.addEventListener("keydown", (event) => this.key(event), { signal });
+    this.tellEmpty();
     this.chips.addEventListener("click", (event) => {
       if (event.target.closest(".chip-off")) this.remove(event.target.closest(".chip"));
     }, { signal });
@@ -111,11 +112,19 @@ class PlayerPicker extends HTMLElement {
     off.setAttribute("aria-label", `${this.words.off} ${choice.dataset.name}`);
     chip.append(key, number, ` ${choice.dataset.name} `, off);
     this.chips.append(chip);
+    this.tellEmpty();
     this.dispatchEvent(new Event("change", { bubbles: true }));
+  }
+
+  /** An example of numbers beside a picked player would look like more players. */
+  tellEmpty() {
+    this.example ??= this.input.placeholder;
+    this.input.placeholder = this.chips.children.length ? "" : this.example;
   }
 
   remove(chip) {
     chip.remove();
+    this.tellEmpty();
     this.input.focus();
     this.dispatchEvent(new Event("change", { bubbles: true }));
   }
