@@ -263,7 +263,7 @@ def test_a_film_is_sent_with_progress_and_becomes_ready(page, cast, live_server)
     expect(page.get_by_label("Title")).to_have_value("bigbuckbunny")
     page.get_by_role("button", name="Upload").click()
     page.wait_for_url(re.compile(r"/films/[0-9a-f-]{36}/$"), timeout=60_000)
-    page.wait_for_selector("film-player[data-ready]")
+    page.wait_for_selector("film-player[frames][data-ready]", timeout=60_000)
     page.wait_for_function("() => document.querySelector('video').videoWidth > 0")
     assert Film.objects.get().state == "ready"
 

@@ -110,7 +110,7 @@ def comments_land(page, cast, begin, path, kind, count: int) -> None:
         assert page.evaluate(KEEP, [ms, words, str(cast.kid.pk), skill.slug]) == 201
     assert Film.objects.get().state == "uploading"
     begin.let_go()
-    expect(page.locator(".sending-head")).to_contain_text("100 %", timeout=30_000)
+    expect(page.locator("local-film .sending")).to_be_hidden(timeout=30_000)
     film.refresh_from_db()
     assert film.state == "waiting"
     services.prepare_film(film_id=film.pk)

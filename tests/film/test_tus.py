@@ -337,6 +337,20 @@ def test_the_csrf_token_is_needed(cast):
     assert not Film.objects.exists()
 
 
+def test_with_the_csrf_token_in_its_header_it_is_taken(cast, rung):
+    sender = Sender(cast.coach, csrf=True)
+    sender.client.get("/films/upload/")
+    told = said(filename="a.mp4", squad=cast.squad.pk)
+    headers = {"X-CSRFToken": sender.client.cookies["csrftoken"].value}
+    headers |= {**TUS, "Upload-Length": str(len(FILM)), "Upload-Metadata": told}
+    kind = "application/offset+octet-stream"
+    answer = sender.client.generic("POST", "/api/v1/uploads/", FILM[:90], kind, headers=headers)
+    assert (answer.status_code, answer["Upload-Offset"]) == (201, "90"), answer.content
+    rest = sender.send(answer["Location"], 90, FILM[90:], **headers)
+    assert rest.status_code == 204
+    assert len(rung) == 1
+
+
 def test_signed_out_is_403():
     assert Client().post("/api/v1/uploads/", headers=TUS).status_code == 403
     assert Client().head(f"/api/v1/uploads/{uuid4()}", headers=TUS).status_code == 403

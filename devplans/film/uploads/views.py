@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import serializers
+from rest_framework.parsers import BaseParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -87,10 +88,20 @@ def refusal(error: Exception, context: dict[str, Any]) -> Response | None:
     return answer
 
 
+class Untouched(BaseParser):
+    """REST framework asks for a form when it looks for the CSRF token; the body stays unread."""
+
+    media_type = "*/*"
+
+    def parse(self, stream: Any, media_type: Any = None, parser_context: Any = None) -> None:
+        return None
+
+
 class TusView(APIView):
     """What both addresses share: versions, and that a refusal reaches who is still sending."""
 
     content_negotiation_class = AlwaysJson
+    parser_classes = [Untouched]
 
     def dispatch(self, request: Any, *args: Any, **kwargs: Any) -> Any:
         override = request.headers.get("X-HTTP-Method-Override", "").upper()
