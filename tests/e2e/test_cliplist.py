@@ -129,7 +129,7 @@ def reorder(coach) -> None:
     page.mouse.down()
     page.mouse.move(grip["x"] + 10, top["y"] + 4, steps=8)
     page.mouse.up()
-    expect(page.locator(".cliplist-undo")).to_contain_text("another place")
+    expect(rows.nth(2)).to_contain_text(CLOSE)
     assert on_list(coach) == [BALL, SPAN, CLOSE, SPACE]
     rows.nth(3).focus()
     page.keyboard.press("x")

@@ -14,10 +14,11 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from devplans.feedback.cliplists.models import ClipList, ClipListItem, ListClip
-from devplans.feedback.cutting import LEASE, MAX_ATTEMPTS, SWEEP_AT_ONCE, on_disk
+from devplans.feedback.cutting import LEASE, MAX_ATTEMPTS, SWEEP_AT_ONCE
 from devplans.film import sandbox
 from devplans.film.faults import MediaError, NotAFilm
 from devplans.film.models import Film
+from devplans.film.storing import on_disk
 
 log = logging.getLogger(__name__)
 State = ListClip.State
@@ -98,8 +99,8 @@ def _cut_video(clip: ListClip, token: UUID) -> str:
     film = clip.item.film
     if film is None or not film.playable_key:
         return ""
-    with on_disk(film.playable_key) as source, tempfile.TemporaryDirectory("", "clip-") as folder:
-        out = Path(folder) / "clip.mp4"
+    with tempfile.TemporaryDirectory(prefix="clip-") as folder:
+        source, out = on_disk(film.playable_key, Path(folder)), Path(folder) / "clip.mp4"
         sandbox.cut_clip(source, out, start_ms=clip.start_ms, end_ms=clip.end_ms)
         with out.open("rb") as file:
             return default_storage.save(f"lists/{clip.pk}/{token.hex}.mp4", File(file))
