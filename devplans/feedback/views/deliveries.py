@@ -12,6 +12,7 @@ from devplans.core.errors import DomainError
 from devplans.feedback import reading, services, showing
 from devplans.feedback.forms import TextForm
 from devplans.feedback.models import Delivery
+from devplans.film.marks import game_clock
 from devplans.film.serving import serve_file
 from devplans.people.models import Player
 
@@ -27,7 +28,10 @@ def thread_page(
     request: HttpRequest, found: Delivery, *, form: TextForm | None = None, status: int = 200
 ) -> HttpResponse:
     shown = showing.shown_to(request.user, found)
-    page = {"shown": shown, "form": form or TextForm()}
+    comment = found.comment
+    comment.film.squad = found.thread.squad or comment.film.squad
+    clock = game_clock(comment.film).label(comment.start_ms)
+    page = {"shown": shown, "form": form or TextForm(), "clock": clock}
     return render(request, "feedback/delivery.html", page, status=status)
 
 

@@ -10,10 +10,14 @@ from django.views.decorators.http import require_GET, require_POST
 from devplans.core.errors import DomainError
 from devplans.feedback import checking, services
 from devplans.feedback.views.comments import coached_film
+from devplans.film.marks import game_clock
 
 
 def check_page(request: HttpRequest, film: Any, status: int = 200) -> HttpResponse:
     found = {"film": film, "check": checking.check(film, request.user)}
+    game = game_clock(film)
+    for comment in found["check"].comments:
+        comment.clock = game.label(comment.start_ms)
     return render(request, "feedback/check.html", found, status=status)
 
 
