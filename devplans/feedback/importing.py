@@ -85,6 +85,7 @@ class Planned:
     end_ms: int | None = None
     is_here: bool = False
     problem: str = ""
+    missing: list[str] = field(default_factory=list)
 
     @property
     def is_complete(self) -> bool:
@@ -157,7 +158,8 @@ class Planner:
                 continue
             row.is_here = here.has(row, self.entries)
             if not row.is_here:
-                row.skill, row.players = self.skill(one.skill), self.players(one.players)
+                row.skill = self.skill(one.skill)
+                row.players = self.players(one.players, row.missing)
             self.plan.rows.append(row)
         self.plan.problems.sort()
         for (kind, _label), asked in self.asked.items():
@@ -193,14 +195,17 @@ class Planner:
             return known
         return self.by_word.get(self.ask("skill", word).chosen)
 
-    def players(self, named: Sequence[Who]) -> list[Player]:
+    def players(self, named: Sequence[Who], missing: list[str]) -> list[Player]:
+        """Those that are meant; labels that mean nobody go to `missing`."""
         found: list[Player] = []
         for one in named:
             entry = matching(self.entries, one)
             if entry is None:
                 chosen = self.ask("player", one.label).chosen
                 entry = next((e for e in self.entries if str(e.player.pk) == chosen), None)
-            if entry is not None and entry.player not in found:
+            if entry is None:
+                missing.append(one.label)
+            elif entry.player not in found:
                 found.append(entry.player)
         return found if named else self.typed()
 

@@ -14,7 +14,7 @@ from django.urls import reverse
 from devplans.core import outbox
 from devplans.core.models import Message
 from devplans.feedback import services
-from devplans.feedback.models import Clip, Delivery
+from devplans.feedback.models import Clip, Delivery, Drawing
 from devplans.feedback.naming import folded
 from tests import factories as make
 
@@ -126,6 +126,29 @@ def test_everything_that_a_family_can_reach(shared, who, whose):
         answer = client.post(reverse(f"feedback:{method}", args=[delivery.pk]), {"text": ""})
         assert answer.status_code == 422
         assert names_in(answer.text, whose) == []
+
+
+@pytest.mark.parametrize("kind", ["vtt", "jsonld", "csv"])
+def test_the_files_of_an_open_film(shared, kind):
+    """Its title names both children; the words, the drawing and the tags of a file name one."""
+    make.give_consent(shared.adult)
+    shared.film.open_to = "squad"
+    shared.film.save()
+    shape = {"kind": "text", "points": [[0.1, 0.1]], "text": "Runa and Ines #7 #12"}
+    shapes = [{**shape, "colour": "chalk", "stroke": "solid"}]
+    Drawing.objects.create(comment=Delivery.objects.first().comment, shapes=shapes)
+    for who, whose in (
+        ("player", "kid"), ("guardian", "kid"), ("teammate", "mate"), ("mate_guardian", "mate"),
+    ):  # fmt: skip
+        client = Client()
+        client.force_login(getattr(shared, who))
+        answer = client.get(f"/api/v1/films/{shared.film.pk}/comments.{kind}")
+        assert answer.status_code == 200
+        assert "team-mate" in answer.text
+        headers = "\n".join(f"{name}: {value}" for name, value in answer.items())
+        assert names_in(answer.text + headers, whose) == [], (who, kind)
+        refused = client.get(f"/api/v1/films/{shared.film.pk}/possessions.vtt")
+        assert refused.status_code == 403
 
 
 def test_everything_that_is_mailed(shared, mailoutbox):

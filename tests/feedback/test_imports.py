@@ -72,6 +72,7 @@ def test_a_file_of_anyone_is_understood_as_far_as_it_goes(room):
     assert [[p.first_name for p in row.players] for row in found.rows] == [
         ["Ines"], ["Runa"], ["Ines"], ["Runa"], [],
     ]  # fmt: skip
+    assert [row.missing for row in found.rows] == [[], [], ["#44"], [], []]
     assert [row.is_complete for row in found.rows] == [False, False, True, False, False]
     assert not Comment.objects.exists()
 
