@@ -14,6 +14,7 @@ from jsonschema import Draft202012Validator
 
 from devplans.core.models import AuditEntry
 from devplans.feedback import csvfile, services, webvtt
+from devplans.feedback.models import Drawing
 from devplans.feedback.naming import folded
 from devplans.film.models import Possession
 from tests import factories as make
@@ -31,6 +32,10 @@ def filled(room):
         happened="Runa --> Ines:\r\nlate & <low>", do_instead="Ines: go, number 7 waits", **words,
     )  # fmt: skip
     services.send_comments(actor=room.coach, comments=[room.sent])
+    shape = {"kind": "text", "points": [[0.1, 0.2]], "text": "Runa here"}
+    Drawing.objects.create(
+        comment=room.sent, shapes=[{**shape, "colour": "chalk", "stroke": "solid"}]
+    )
     room.draft = make.make_comment(
         room.film, room.coach, [room.adult], skill=room.skill, verdict="did_it", start_ms=3_000,
         happened="=SUM(A1)", do_instead="",
@@ -85,6 +90,10 @@ def test_annotations_are_valid_and_point_into_the_film(filled):
     assert sent["target"]["selector"]["value"] == "t=12.5,18"
     assert sent["target"]["source"].endswith(f"/films/{filled.film.pk}/")
     assert "created" not in draft
+    drawn = [body for body in sent["body"] if body["purpose"] == "highlighting"]
+    assert [body["format"] for body in drawn] == ["image/svg+xml"]
+    assert drawn[0]["value"].startswith("<svg ")
+    assert "Runa" in drawn[0]["value"]
     assert draft["motivation"] == ["commenting", "bookmarking"]
 
 
