@@ -174,7 +174,8 @@ def test_the_list_beside_the_film_says_who_and_offers_the_way_back(pair, client)
     back = client.post(
         reverse("feedback:return", args=[pair.draft.pk]), headers={"HX-Request": "true"}
     )
-    assert (back.status_code, back["HX-Trigger"]) == (204, '{"film:comments": {}}')
+    news = f'{{"film:comments": {{"id": "{pair.draft.pk}"}}}}'
+    assert (back.status_code, back["HX-Trigger"]) == (204, news)
     assert client.get(reverse("feedback:comment", args=[pair.draft.pk])).status_code == 404
 
 
