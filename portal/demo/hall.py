@@ -243,9 +243,14 @@ def scoreboard(home: str, away: str, score: tuple[int, int], clock: str) -> Imag
     return plate
 
 
+def left_edge(scene: Scene) -> int:
+    """Where the picture of a scene begins in the wide view, pixels."""
+    return round(min(max(project(scene.watch_x, 7.5)[0] - SIZE[0] / 2, 0), WIDE[0] - SIZE[0]))
+
+
 def draw_scene(scene: Scene, *, home: str, away: str) -> Image.Image:
     """One frame of the film, `SIZE` pixels."""
-    left = round(min(max(project(scene.watch_x, 7.5)[0] - SIZE[0] / 2, 0), WIDE[0] - SIZE[0]))
+    left = left_edge(scene)
     picture = wide_view().crop((left, 0, left + SIZE[0], SIZE[1]))
     for sprite, (x, y) in _in_depth(scene):
         picture.paste(sprite, (x - left, y), sprite)

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from devplans.catalogue.models import Drill, Skill
 from devplans.core.ids import uuid7
-from devplans.feedback.models import Clip, Comment, Delivery
+from devplans.feedback.models import Clip, Comment, Delivery, Drawing
 from devplans.film.models import Film
 from devplans.goals.models import Goal, GoalExample, PlanItem
 from devplans.people.models import Player, Squad
@@ -18,6 +18,7 @@ from devplans.schedule.models import Event
 from devplans.threads.models import Reply, Thread
 from devplans.workouts.models import Workout, WorkoutSet
 from portal.demo import marks
+from portal.demo.drawings import drawing
 from portal.demo.film import MOMENTS, Moment
 from portal.demo.people import Cast
 from portal.demo.words import DO_INSTEAD, PLANS, QUESTIONS, Plan
@@ -155,6 +156,8 @@ class Season:
             sent_at=sent_at,
         )
         comment.players.set(players)
+        if MOMENTS.index(moment) % 2 == 0 and (shapes := drawing(moment)):
+            Drawing.objects.create(comment=comment, shapes=shapes)
         if sent_at is None:
             return
         Clip.objects.create(
