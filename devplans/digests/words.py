@@ -168,7 +168,20 @@ def _gym_lines(part: dict[str, Any]) -> list[Line]:
             for goal in part["goals"]
         ]
         lines.append(Line(_("Goals"), "; ".join(shown)))
+        lines += [
+            Line(goal["skill"], on_film(goal["film"])) for goal in part["goals"] if goal.get("film")
+        ]
     return lines
+
+
+def on_film(rate: dict[str, Any]) -> str:
+    """What closed counts say of a goal on film so far: chances first, no claim of change."""
+    words = _(
+        "took %(made)s of %(tried)s chances since the goal began, %(source)s; "
+        "the rate may lie between %(low)s and %(high)s %%"
+    )
+    low, high = round(100 * rate["low"]), round(100 * rate["high"])
+    return words % (rate | {"low": low, "high": high})
 
 
 def _messages(part: dict[str, Any]) -> tuple[str, str, str]:

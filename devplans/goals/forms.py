@@ -95,7 +95,7 @@ class GoalForm(PlanForm):
                 self.fields[name].disabled = True
 
     def aim(self) -> Aim:
-        """What the form asks for. A start that is left empty is counted from the drill."""
+        """What the form asks for. A start that is left empty is counted from drill or film."""
         asked = dict(self.cleaned_data)
         percent = asked.pop("target_percent")
         aim = aims.cleared(Aim(**asked, target_share=None if percent is None else percent / 100))
@@ -103,9 +103,14 @@ class GoalForm(PlanForm):
 
     def _started(self, aim: Aim) -> Aim:
         empty = (aim.start_made, aim.start_tried, aim.start_reps) == (None, None, None)
-        if aim.drill is None or not empty:
+        if not empty:
             return aim
-        counted = reading.starting_point(self.player, aim.drill)
+        if aim.measure == aims.FILM_RATE:
+            counted = reading.film_starting_point(self.player, aim.skill.pk)
+        elif aim.drill is None:
+            return aim
+        else:
+            counted = reading.starting_point(self.player, aim.drill)
         if aim.measure == aims.REPS_PER_WEEK:
             return Aim(**aim.as_fields() | {"start_reps": counted.reps_a_week})
         if not counted.tried:

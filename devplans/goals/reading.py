@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -15,10 +15,12 @@ from devplans.goals.days import this_week, today_in
 from devplans.goals.models import Goal, GoalExample, PlanItem
 from devplans.people.models import Player
 from devplans.stats import weeks
+from devplans.tallies import rates
 from devplans.workouts import sums
 from devplans.workouts.sums import DrillSums
 
 STARTING_WEEKS = 4
+STARTING_FILMS = timedelta(weeks=8)
 
 
 @dataclass(frozen=True)
@@ -41,11 +43,17 @@ class Progress:
 
 @dataclass(frozen=True)
 class Counted:
-    """What was counted of a drill in a span of weeks."""
+    """What was counted of a drill in a span of weeks, or of a skill on film.
+
+    low, high: the interval of a film's count, 0..1; words: what may be said of it.
+    """
 
     made: int = 0
     tried: int = 0
     reps_a_week: int = 0
+    low: float | None = None
+    high: float | None = None
+    words: str = ""
 
 
 def week_progress(player: Player, week: weeks.Week | None = None) -> list[Progress]:
@@ -115,11 +123,31 @@ def starting_point(player: Player, drill: Drill) -> Counted:
     return counted_between(player, drill, start, end, count=STARTING_WEEKS)
 
 
+def film_starting_point(player: Player, skill_id: UUID) -> Counted:
+    """The closed tallies of films of the last eight weeks; nothing where only samples are there."""
+    rate = rates.rate_of(player, skill_id, since=today_of(player) - STARTING_FILMS)
+    if rate is None or rate.is_sample:
+        return Counted()
+    return Counted(rate.made, rate.tried)
+
+
+def on_film(goal: Goal) -> Counted | None:
+    """Chances on films since the goal began, from closed tallies only; None before it begins."""
+    if goal.started_on is None:
+        return None
+    rate = rates.rate_of(goal.player, goal.skill_id, since=goal.started_on)
+    if rate is None:
+        return Counted()
+    return Counted(rate.made, rate.tried, low=rate.low, high=rate.high, words=rate.words)
+
+
 def standing(goal: Goal) -> Counted | None:
-    """What was counted since the goal began; None for film, which only closed tallies can tell.
+    """What was counted since the goal began; on film by closed tallies only.
 
     For reps a week: the last complete week.
     """
+    if goal.measure == Goal.Measure.FILM_RATE:
+        return on_film(goal)
     if goal.drill is None or goal.started_on is None:
         return None
     zone = goal.player.club.zone

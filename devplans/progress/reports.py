@@ -24,6 +24,8 @@ from devplans.people.models import Consent, Guardianship, Player, Squad, SquadPl
 from devplans.schedule.models import Event
 from devplans.stats import weeks
 from devplans.stats.proportions import share, wilson_interval
+from devplans.tallies import rates
+from devplans.tallies.models import TallyWeek
 from devplans.threads.models import Reply
 from devplans.workouts import sums
 
@@ -88,8 +90,10 @@ def messages_between(
 
 
 def goals_of(players: Iterable[Player]) -> dict[UUID, list[dict[str, Any]]]:
-    """Each player's live goals, the next due first."""
+    """Each player's live goals, the next due first; on film with what closed tallies say so far."""
+    players = list(players)
     found: dict[UUID, list[dict[str, Any]]] = defaultdict(list)
+    film = rates.week_rows(players)
     for goal in Goal.objects.live().filter(player__in=players).select_related("skill"):
         found[goal.player_id].append(
             {
@@ -97,9 +101,26 @@ def goals_of(players: Iterable[Player]) -> dict[UUID, list[dict[str, Any]]]:
                 "skill": goal.skill.name,
                 "words": goal.words,
                 "due_on": goal.due_on.isoformat(),
+                "film": _film_facts(goal, film.get((goal.player_id, goal.skill_id), [])),
             }
         )
     return found
+
+
+def _film_facts(goal: Goal, rows: list[TallyWeek]) -> dict[str, Any] | None:
+    """What was counted on film since a goal began; None for other measures, and for no chance."""
+    if goal.measure != Goal.Measure.FILM_RATE or goal.started_on is None:
+        return None
+    rate = rates.film_rate(rows, since=goal.started_on)
+    if rate is None:
+        return None
+    return {
+        "made": rate.made,
+        "tried": rate.tried,
+        "low": rate.low,
+        "high": rate.high,
+        "source": rate.source,
+    }
 
 
 def squads_of(players: Iterable[Player]) -> dict[UUID, list[SquadPlayer]]:

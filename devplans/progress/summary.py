@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from devplans.feedback.models import Delivery
 from devplans.goals.models import Goal
+from devplans.goals.reading import on_film
 from devplans.people.models import Player
 from devplans.progress import reports
 from devplans.stats import weeks
@@ -87,9 +88,7 @@ def goal_row(goal: Goal, now: datetime) -> dict[str, Any]:
     review."""
     row: dict[str, Any] = {"goal": goal, "review": next_review(goal, now)}
     if goal.measure == Goal.Measure.FILM_RATE:
-        row |= {"source": _("from film, did it / chances"), "figure": None}
-        row["words"] = _("No figure yet: this skill has not been counted on film.")
-        return row
+        return row | film_row(goal)
     start = _began(goal)
     rows = sums.drill_sums([goal.player], start, now).get(goal.player_id, [])
     if goal.measure == Goal.Measure.DRILL_SHARE:
@@ -107,6 +106,21 @@ def goal_row(goal: Goal, now: datetime) -> dict[str, Any]:
         "done": week.reps or 0,
         "target": goal.target_reps,
     }
+    return row
+
+
+def film_row(goal: Goal) -> dict[str, Any]:
+    """The figure of closed tallies since the goal began; comments are never made into one."""
+    row: dict[str, Any] = {"source": _("from film, did it / chances"), "figure": None}
+    found = on_film(goal)
+    if found is None or not found.tried:
+        row["words"] = _("No figure yet: this skill has not been counted on film.")
+        return row
+    row["figure"] = reports.counted(found.made, found.tried) | {
+        "low": found.low,
+        "high": found.high,
+    }
+    row["words"] = found.words
     return row
 
 

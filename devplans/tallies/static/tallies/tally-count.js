@@ -77,10 +77,10 @@ customElements.define("tally-count", class extends HTMLElement {
   }
 
   addKeys() {
-    const add = (name, key, run, label) => shortcuts.add(`tally-${name}`, key, run, { label });
+    const add = (name, key, run, label) => shortcuts.add(`tally-${name}`, key, run, { label, group: this.words.group });
     add("did-it", "d", () => this.mark(true), this.words.didIt);
     add("not-yet", "n", () => this.mark(false), this.words.notYet);
-    add("undo", "z", () => this.undo(), this.words.undo);
+    add("undo", "x", () => this.undo(), this.words.undo);
     if (this.sheet.skills.length > 1) {
       this.sheet.skills.forEach((skill, at) => add(`skill-${at + 1}`, SKILL_KEYS[at], () => this.choose(skill), skill.name));
     }
@@ -157,7 +157,7 @@ customElements.define("tally-count", class extends HTMLElement {
 
   mark(didIt) {
     const who = this.who();
-    if (!who) return this.say(this.typed ? `${this.words.nobody} ${this.typed}.` : this.words.number);
+    if (!who) return this.askWho();
     const ms = this.player.currentMs();
     const mark = {
       id: newKey(), ms, player: who.id, skill: this.skill.id, did_it: didIt, undone: false,
@@ -169,6 +169,12 @@ customElements.define("tally-count", class extends HTMLElement {
     this.outbox.put(mark);
     this.draw();
     this.say(`${this.nameOf(mark)}: ${didIt ? this.words.didIt : this.words.notYet}, ${clock(ms)}`);
+  }
+
+  /** A wrong number would only stand in the way of the right one. */
+  askWho() {
+    this.say(this.typed ? `${this.words.nobody} ${this.typed}.` : this.words.number);
+    this.type("");
   }
 
   undo() {
