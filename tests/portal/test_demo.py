@@ -9,7 +9,9 @@ from django.core.management import call_command
 from django.urls import reverse
 
 from devplans.core.models import Message
-from devplans.feedback.models import Clip, Delivery
+from devplans.feedback import naming
+from devplans.feedback.cliplists import reading
+from devplans.feedback.models import Clip, ClipList, Delivery
 from devplans.film.models import Film
 from devplans.people.models import Club, Guardianship, Player, Squad, User
 from portal.demo import media
@@ -72,3 +74,19 @@ def test_the_demo_club_is_whole_and_loading_it_again_changes_nothing(demo, clien
     assert client.get(reverse("demo:letter", args=[mail.pk])).status_code == 200
     client.force_login(User.objects.get(email="coach@club.example"))
     assert client.get(reverse("demo:mail", args=[mail.pk])).status_code == 404
+    nobody_is_named_on_the_list(client)
+
+
+def nobody_is_named_on_the_list(client):
+    """The page that the coach shows the team says no name and no number of the squad."""
+    shown = ClipList.objects.get()
+    people = reading.everyone(shown.squad)
+    assert len(people) > 8
+    page = client.get(reverse("feedback:cliplist-show", args=[shown.pk])).text
+    assert naming.find(page, people) == []
+    programme = reading.programme(reading.shown(shown.author, shown))
+    assert [clip["problem"] for clip in programme["clips"]] == [""] * 7
+    # Bare numbers too: nothing that is read is the number of anybody.
+    words = " ".join(f"{clip['skill']} {clip['words']}" for clip in programme["clips"])
+    worn = {number for one in people for number in one.numbers}
+    assert worn.isdisjoint(words.replace(".", " ").replace(",", " ").split())
