@@ -12,7 +12,7 @@ from tests.e2e import clubs, steps
 from tests.e2e.steps import A_WHILE_MS, until
 from tests.film import films
 
-pytestmark = [pytest.mark.e2e, pytest.mark.once]
+pytestmark = [pytest.mark.e2e, pytest.mark.once, pytest.mark.soak, pytest.mark.timeout(600)]
 
 KIND = films.Kind("half", films.steady(900), Fraction(1, 30), options={"g": "30"})
 WALLS = [(1280, 720), (1920, 1080), (390, 844), (320, 640)]

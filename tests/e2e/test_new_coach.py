@@ -10,7 +10,7 @@ from tests.e2e import clubs, steps
 from tests.e2e.steps import A_WHILE_MS, until
 from tests.film import films
 
-pytestmark = [pytest.mark.e2e, pytest.mark.once]
+pytestmark = [pytest.mark.e2e, pytest.mark.once, pytest.mark.timeout(400)]
 
 MOST_PRESSES = 8
 KIND = films.Kind("half", films.steady(900), Fraction(1, 30), options={"g": "30"})
@@ -132,6 +132,7 @@ def test_ten_comments_for_four_players_by_keyboard(coach, club, capsys):
     assert len(set(numbers.values())) == 4
 
 
+@pytest.mark.soak
 def test_two_players_a_cue_and_a_change_of_mind(coach):
     form, keys = coach.page.locator("comment-form"), coach.page.keyboard
     keys.press("c")
@@ -168,6 +169,7 @@ def test_two_players_a_cue_and_a_change_of_mind(coach):
     assert len(draft["players"]) == 2
 
 
+@pytest.mark.soak
 def test_enter_sends_no_correction(coach, club):
     made = coach.api(
         "POST", "/api/v1/comments/", film=coach.film, start_ms=1_000, end_ms=None,
