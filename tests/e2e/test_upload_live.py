@@ -26,7 +26,11 @@ HERE = """() => {
   const player = document.querySelector("film-player");
   return !player.hidden && player.reel?.isOpen && player.video.readyState >= 2;
 }"""
-COPIED = "() => document.querySelector('film-player').hasAttribute('frames')"
+COPIED = "() => document.querySelector('local-film').hasAttribute('copied')"
+STANDS = """() => {
+  const { video, wanted } = document.querySelector("film-player");
+  return wanted === null && !video.seeking && video.readyState >= 2;
+}"""
 KEEP = """async ([ms, words, player, skill]) => {
   const token = /csrftoken=([^;]+)/.exec(document.cookie)[1];
   const body = { film: location.pathname.split("/")[2], start_ms: ms, end_ms: null,
@@ -90,6 +94,7 @@ def frame_here(page) -> int:
 
 def go_to(page, ms: int) -> None:
     page.evaluate("ms => document.querySelector('film-player').seek(ms)", ms)
+    page.wait_for_function(STANDS)
 
 
 def comments_land(page, cast, begin, path, kind, count: int) -> None:
@@ -146,3 +151,68 @@ def test_fifty_comments_land_on_their_frames(page, cast, sending, tmp_path, name
 def test_every_kind_of_film_is_right(page, cast, sending, tmp_path, name):
     kind = kind_named(name)
     comments_land(page, cast, sending, films.write(tmp_path, kind), kind, 10)
+
+
+def test_two_files_are_one_film_and_go_on_after_a_reload(page, cast, sending, tmp_path):
+    first = films.write(tmp_path, kind_named("irregular"))
+    second = films.write(tmp_path, kind_named("late"))
+    page.on("dialog", lambda dialog: dialog.accept())
+    film = sending(second, first)
+    page.wait_for_function(HERE)
+    # In the order of their names, as cameras number them.
+    assert [file.filename for file in film.files.all()] == [first.name, second.name]
+    page.evaluate("() => document.querySelector('film-player').seek(9000)")
+    page.wait_for_function(
+        "() => { const { reel, video } = document.querySelector('film-player');"
+        " return reel.now === reel.pieces[1] && reel.isOpen && !video.seeking; }"
+    )
+    page.wait_for_function(film_page.NOW_IS.replace("=== ms", ">= 8900"))
+    ms, frame = film_page.ms_now(page), frame_here(page)
+    index = page.evaluate("() => document.querySelector('film-player').reel.pieces[1].startMs")
+    assert kind_named("late").on_screen(ms - index) == frame
+    page.reload()
+    page.get_by_text("of this film has arrived").wait_for()
+    again = page.locator("[name=again]")
+    again.set_input_files([str(second)])
+    expect(page.locator(".choose-again [role=alert]")).to_contain_text(first.name)
+    again.set_input_files([str(second), str(first)])
+    page.wait_for_function(HERE)
+    sending.let_go()
+    expect(page.locator("local-film .sending")).to_be_hidden(timeout=30_000)
+    film.refresh_from_db()
+    assert film.state == "waiting"
+    services.prepare_film(film_id=film.pk)
+    film.refresh_from_db()
+    assert film.state == "ready", film.problem
+    assert [file.duration_ms for file in film.files.all()][0] == index
+    page.wait_for_function(COPIED)
+    go_to(page, ms)
+    assert frame_here(page) == frame
+
+
+def test_pausing_and_going_on(page, cast, sending, tmp_path):
+    film = sending(films.write(tmp_path, kind_named("steady")))
+    page.get_by_role("button", name="Pause").click()
+    expect(page.locator(".sending-head")).to_contain_text("Paused")
+    sending.let_go()
+    page.get_by_role("button", name="Go on").click()
+    expect(page.locator("local-film .sending")).to_be_hidden()
+    film.refresh_from_db()
+    assert film.state == "waiting"
+    # The browser's own line for a request that was given up.
+    page.faults[:] = [line for line in page.faults if "ERR_" not in line]
+
+
+def test_what_the_browser_cannot_show_is_said_and_sent_all_the_same(page, cast, sending, tmp_path):
+    film = sending(films.write(tmp_path, kind_named("phone")))
+    expect(page.locator(".cannot-play")).to_contain_text("HEVC")
+    expect(page.locator("film-player")).to_be_hidden()
+    expect(page.locator("local-film .sending")).to_be_visible()
+    sending.let_go()
+    expect(page.locator("local-film .sending")).to_be_hidden()
+    film.refresh_from_db()
+    assert film.state == "waiting"
+    services.prepare_film(film_id=film.pk)
+    page.wait_for_function(COPIED)
+    expect(page.locator("film-player")).to_be_visible()
+    expect(page.locator(".cannot-play")).to_be_hidden()

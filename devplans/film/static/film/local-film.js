@@ -2,7 +2,7 @@ import "./player.js";
 import { Reel } from "./reel.js";
 import { changes, goOn, sendingOf } from "./sendings.js";
 import { fingerprint } from "./tus.js";
-import { visit } from "./visit.js";
+import "./visit.js";
 import { duration, size } from "./amounts.js";
 
 /**
@@ -134,8 +134,7 @@ customElements.define("local-film", class extends HTMLElement {
     for (const part of this.querySelectorAll(".sending, .choose-again, .cannot-play, .playing-here")) part.hidden = true;
     this.player.hidden = false;
     await this.player.swap(copy);
+    this.toggleAttribute("copied", true);
     document.dispatchEvent(new CustomEvent("film:copy"));
   }
 });
-
-export { visit };
