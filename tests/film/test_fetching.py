@@ -409,7 +409,7 @@ def test_the_operator_can_switch_it_off(cast, settings, server):
     with pytest.raises(DomainError) as caught:
         asked(cast)
     assert caught.value.code == "fetch.off"
-    assert (run(added).problem, server.taken) == (job.SWITCHED_OFF, 0)
+    assert (run(added).problem, server.taken) == (addresses.SWITCHED_OFF, 0)
     client = Client()
     client.force_login(cast.coach)
     assert b"switched off on this portal" in client.get(reverse("film:fetch")).content

@@ -30,6 +30,7 @@ WITH_NAME = gettext_noop(
     "There is a name or a password in this address. Share the film by a link that needs neither."
 )
 OTHER_PORT = gettext_noop("The portal only fetches from the usual port for https, 443.")
+SWITCHED_OFF = gettext_noop("Fetching films by their address is switched off on this portal.")
 PRIVATE = gettext_noop(
     "This address leads into a private network. The portal only fetches from the open internet."
 )

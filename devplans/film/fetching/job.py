@@ -14,7 +14,7 @@ from devplans.core.errors import DomainError
 from devplans.film import faults
 from devplans.film.faults import gettext_noop
 from devplans.film.fetching import answers, lines
-from devplans.film.fetching.addresses import Refused
+from devplans.film.fetching.addresses import SWITCHED_OFF, Refused
 from devplans.film.fetching.answers import Changed, Coming
 from devplans.film.fetching.claims import Claim, LeaseLost, claim
 from devplans.film.fetching.lines import Broken, Line, Rules
@@ -33,7 +33,6 @@ RECONNECT_AFTER_S = 1.0
 # How often it is looked whether there is still room, where the server does not say how much comes.
 LOOK_EVERY_BYTES = 256 * 1024 * 1024
 
-SWITCHED_OFF = gettext_noop("Fetching films by their address is switched off on this portal.")
 NOT_YOURS = gettext_noop("Who asked for this film no longer coaches its squad.")
 INTERRUPTED = gettext_noop("Fetching this film was interrupted again and again.")
 

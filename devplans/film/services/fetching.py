@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from devplans.core import audit
 from devplans.core.errors import DomainError
 from devplans.film import adding
-from devplans.film.fetching import addresses, job
+from devplans.film.fetching import addresses
 from devplans.film.fetching.addresses import Address
 from devplans.film.fetching.rows import Fetch
 from devplans.film.models import Film
@@ -61,7 +61,7 @@ def fetch_film(
 
 def _checked_address(text: str) -> Address:
     if not settings.FILM_BY_ADDRESS:
-        raise DomainError("fetch.off", _(job.SWITCHED_OFF), field="address")
+        raise DomainError("fetch.off", _(addresses.SWITCHED_OFF), field="address")
     try:
         return addresses.parse(text, named=settings.FILM_ADDRESS_HOSTS)
     except addresses.Refused as error:
@@ -120,6 +120,9 @@ def run_fetch(*, fetch_id: UUID) -> bool:
     goes on where it was. Three attempts in a row that bring nothing end it.
     """
     from devplans.film import tasks
+
+    # Only a worker needs what speaks https; a web server starts without it.
+    from devplans.film.fetching import job
 
     film_id = job.run(fetch_id)
     if film_id is not None:
