@@ -111,8 +111,8 @@ customElements.define("clip-list", class extends HTMLElement {
     const row = grip.closest(".cliplist-row");
     const next = row.nextElementSibling;
     const stop = new AbortController();
-    const on = (name, run) => grip.addEventListener(name, run, { signal: stop.signal });
-    grip.setPointerCapture(event.pointerId);
+    // A row that is put elsewhere loses the pointer that it had captured: the page listens for it.
+    const on = (name, run) => document.addEventListener(name, run, { signal: stop.signal });
     row.classList.add("dragged");
     const end = (keep) => {
       stop.abort();
@@ -123,11 +123,11 @@ customElements.define("clip-list", class extends HTMLElement {
     on("pointermove", ({ clientY }) => this.follow(row, clientY));
     on("pointerup", () => end(true));
     on("pointercancel", () => end(false));
-    document.addEventListener("keydown", (pressed) => {
+    on("keydown", (pressed) => {
       if (pressed.key !== "Escape") return;
       pressed.preventDefault();
       end(false);
-    }, { signal: stop.signal });
+    });
   }
 
   /** Puts the dragged row where the pointer is. */
