@@ -26,6 +26,12 @@ def told(shapes: list[Shape]) -> str:
     return _("Drawing: %(shapes)s") % {"shapes": ", ".join(words)}
 
 
+@register.filter
+def drawing_words(shapes: list[Shape]) -> str:
+    """The shapes of an older version in words; "" where nothing was drawn."""
+    return told(shapes) if shapes else ""
+
+
 @register.simple_tag
 def drawing(comment: Any) -> str:
     """The drawing of `comment` as families see it, to lie over its still; nothing where nothing is

@@ -4,10 +4,12 @@ import json
 import re
 
 import pytest
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
 from django.urls import reverse
 
 from devplans.core.errors import DomainError
-from devplans.feedback import checking, services
+from devplans.feedback import checking, cutting, services
 from devplans.feedback.drawing import drawing_svg, shapes_of, shown_shapes
 from devplans.feedback.models import Clip, Comment
 from tests import factories as make
@@ -202,3 +204,40 @@ def test_a_bad_drawing_says_which_rule_it_breaks(room):
 def test_factories_need_no_drawing(room):
     comment = make.make_comment(room.film, room.coach, [room.kid])
     assert (shapes_of(comment), drawing_svg(comment)) == ([], "")
+
+
+def test_still_and_clip_are_made_with_what_families_may_see(room, monkeypatch):
+    """The still is also the picture of the weekly mail."""
+    key = default_storage.save("films/drawn/original", ContentFile(b"a film"))
+    room.film.original_key = room.film.playable_key = key
+    room.film.save()
+    asked = []
+
+    def still(_source, ms, *, drawing):
+        asked.append((ms, drawing))
+        return b"a picture"
+
+    def cut_clip(_source, out, *, drawing, drawn_ms, **_span):
+        asked.append((drawn_ms, drawing))
+        out.write_bytes(b"a clip")
+
+    monkeypatch.setattr(cutting.sandbox, "still", still)
+    monkeypatch.setattr(cutting.sandbox, "cut_clip", cut_clip)
+    comment = draw(room, [ARROW, words("Ines to Runa")], [room.kid, room.mate])
+    services.send_comments(actor=room.coach, comments=[comment])
+    clip = Clip.objects.get()
+    assert cutting.cut_clip(clip.pk)
+    shown = drawing_svg(comment)
+    assert asked == [(3_000, shown), (3_000, shown)]
+    assert "Runa" not in shown
+    clip.refresh_from_db()
+    assert clip.state == "ready"
+
+
+def test_an_older_version_tells_what_was_drawn(client, room):
+    comment = draw(room, [ARROW, words("Here")])
+    services.send_comments(actor=room.coach, comments=[comment])
+    services.correct_comment(actor=room.coach, comment=Comment.objects.get(), drawing=[])
+    client.force_login(room.coach)
+    page = client.get(reverse("feedback:comment", args=[comment.pk])).content.decode()
+    assert "Drawing: arrow, “Here”" in page
