@@ -55,17 +55,26 @@ class CommentList extends HTMLElement {
 
   // Groups
 
+  /** Only rows whose heading changes are touched: this runs while possessions are being marked. */
   group() {
     const rows = document.querySelector("film-possessions")?.rows ?? [];
     const list = new PossessionList(rows);
     for (const place of this.querySelectorAll("ul.rows")) {
       let before = null;
-      for (const row of this.rows(place)) {
-        const index = list.indexAt(this.msOf(row));
-        this.head(row, rows.length && index !== before ? this.words(rows[index], index) : "", rows[index]?.id ?? "");
-        before = index;
+      let head = null;
+      for (const row of [...place.children]) {
+        if (row.classList.contains("comment-group")) {
+          head?.remove();
+          head = row;
+          continue;
+        }
+        row.ms ??= this.msOf(row);
+        const index = list.indexAt(row.ms);
+        this.head(row, head, rows.length && index !== before ? this.words(rows[index], index) : "", rows[index]?.id ?? "");
+        [before, head] = [index, null];
       }
-      for (const head of place.querySelectorAll(".comment-group + .comment-group, .comment-group:last-child")) head.remove();
+      head?.remove();
+      place.hidden = !place.firstElementChild;
     }
   }
 
@@ -75,8 +84,7 @@ class CommentList extends HTMLElement {
   }
 
   /** The heading in front of a row: there with these words, or not there at all. */
-  head(row, words, id) {
-    const old = row.previousElementSibling?.matches(".comment-group") ? row.previousElementSibling : null;
+  head(row, old, words, id) {
     if (!words) return old?.remove();
     const head = old ?? document.createElement("li");
     if (!old) {
@@ -84,13 +92,11 @@ class CommentList extends HTMLElement {
       row.before(head);
     }
     if (head.textContent !== words) head.textContent = words;
-    head.dataset.possession = id;
+    head.possession = id;
   }
 
   point(id) {
-    for (const head of this.querySelectorAll(".comment-group.now")) head.classList.remove("now");
-    if (!id) return;
-    for (const head of this.querySelectorAll(`.comment-group[data-possession="${id}"]`)) head.classList.add("now");
+    for (const head of this.getElementsByClassName("comment-group")) head.classList.toggle("now", Boolean(id) && head.possession === id);
   }
 
   // The game clock
@@ -141,6 +147,7 @@ class CommentList extends HTMLElement {
     }
     for (const row of this.rows(part)) {
       const ms = this.msOf(row);
+      mine.querySelector("ul.rows").hidden = false;
       const next = [...this.rows(mine)].find((other) => this.msOf(other) > ms);
       const place = next?.previousElementSibling?.matches(".comment-group") ? next.previousElementSibling : next;
       mine.querySelector("ul.rows").insertBefore(document.adoptNode(row), place ?? null);

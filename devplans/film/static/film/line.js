@@ -71,7 +71,7 @@ export class Line {
 
   drawPossessions(possessions) {
     this.possessions = possessions;
-    this.place.classList.toggle("has-possessions", possessions.length > 0);
+    this.place.parentElement.classList.toggle("has-possessions", possessions.length > 0);
     const sides = this.place.parentElement.querySelector(".film-sides");
     if (sides) sides.hidden = possessions.length === 0;
     this.timeline.drawPossessions(possessions);
