@@ -58,7 +58,7 @@ class Machine:
     def start(self):
         words = ["--interface", "wsgi", "portal.wsgi:application", "--port", str(self.port)]
         self.popen = subprocess.Popen(
-            [sys.executable, "-m", "granian", *words, "--blocking-threads", "2"],
+            [sys.executable, "-m", "granian", *words, "--blocking-threads", "4"],
             cwd=ROOT,
             env=self.environment,
             start_new_session=True,
@@ -121,7 +121,7 @@ def test_a_film_sent_by_way_of_two_machines_arrives_whole(machines, bucket, tmp_
             machines[0].start()
 
     for machine in machines:
-        wait_for(lambda at=machine.port: answers(at))
+        wait_for(lambda at=machine.port: answers(at), seconds=180)
     session = signed_in(f"http://127.0.0.1:{machines[1].port}")
     line = Crossing(machines, breaks=ABORTS, on_break=on_break)
     words = {"filename": "game.mp4", "title": "Game", "squad": squad}
