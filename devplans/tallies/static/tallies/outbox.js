@@ -16,7 +16,7 @@ export class Outbox {
     this.unkept = false;
     this.refused = new Map();
     this.failures = 0;
-    this.busy = false;
+    this.running = null;
   }
 
   keys() {
@@ -95,33 +95,28 @@ export class Outbox {
     this.say(this.refused.size ? "refused" : "sent");
   }
 
-  /** Send what waits; true once the server has all of it. */
-  async flush() {
-    if (this.busy) {
-      this.again = true;
-      return false;
-    }
-    const marks = this.marks().filter((mark) => !this.refused.has(mark.id)).slice(0, MOST_AT_ONCE);
-    const watched = this.all().get("watched");
-    if (!marks.length && !watched) {
-      this.say(this.refused.size ? "refused" : "sent");
-      return !this.refused.size;
-    }
+  /** Send what waits; true once the server has all of it. One sending at a time. */
+  flush() {
+    this.again = true;
+    this.running ??= this.run().finally(() => { this.running = null; });
+    return this.running;
+  }
+
+  async run() {
     clearTimeout(this.timer);
-    this.busy = true;
-    this.again = false;
-    if (marks.length) this.say("sending");
-    try {
-      const answer = await this.transport("POST", this.url, { marks, ...watched });
-      this.sent(marks, watched, answer);
-    } catch (error) {
-      this.failed(error);
-      return false;
-    } finally {
-      this.busy = false;
+    while (this.again || this.waiting) {
+      this.again = false;
+      const marks = this.marks().filter((mark) => !this.refused.has(mark.id)).slice(0, MOST_AT_ONCE);
+      const watched = this.all().get("watched");
+      if (!marks.length && !watched) break;
+      if (marks.length) this.say("sending");
+      try {
+        this.sent(marks, watched, await this.transport("POST", this.url, { marks, ...watched }));
+      } catch (error) {
+        this.failed(error);
+        return false;
+      }
     }
-    const left = this.waiting > 0 || this.again;
-    if (left) return this.flush();
     this.say(this.refused.size ? "refused" : "sent");
     return !this.refused.size;
   }
