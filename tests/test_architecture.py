@@ -20,7 +20,7 @@ GIVEN_NAMES = {"handle"}
 WITHOUT_ACTOR = {
     "devplans/digests": {"plan_due", "plan_week", "build_digest", "draft", "stop_digests"},
     "devplans/film": {
-        "prepare_film", "prepare_next_film", "run_fetch", "sweep", "sweep_fetches", "sweep_uploads",
+        "prepare_film", "prepare_next_film", "run_fetch", "sweep", "sweep_fetches",
     },
     "devplans/feedback": {"cut_clip", "cut_waiting"},
     "devplans/people": {

@@ -3,7 +3,7 @@ from uuid import UUID
 from celery import shared_task
 
 from devplans.film import services
-from devplans.film.uploads.services import sweep_uploads as clear_uploads
+from devplans.film.uploads.sweeping import sweep_uploads as clear_uploads
 
 
 # Acknowledged at once: a long film outlasts the broker's patience; the row's lease is the truth.

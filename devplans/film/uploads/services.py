@@ -20,9 +20,8 @@ from django.utils.translation import gettext as _
 from devplans.core import audit
 from devplans.core.errors import Conflict, DomainError
 from devplans.core.ids import uuid7
-from devplans.film import adding, faults, intake, preparing
+from devplans.film import adding, faults
 from devplans.film.facts import SNIFF_BYTES, sniff
-from devplans.film.fetching.rows import Fetch
 from devplans.film.models import Film, FilmFile, Upload
 from devplans.film.uploads import limits
 from devplans.film.uploads.parts import BadChecksum, Held, NoRoom, PartGone
@@ -269,7 +268,7 @@ def _refused(upload: Upload) -> DomainError:
     return DomainError("file.type", _(faults.WRONG_TYPE), field="file")
 
 
-def key_of(upload: Upload) -> str:
+def _key_of(upload: Upload) -> str:
     """Where the whole file will lie: known before, so that a stopped portal finds it again."""
     film_id = upload.file.film_id
     name = "original" if upload.pk == film_id else f"original-{upload.pk}"
@@ -279,7 +278,7 @@ def key_of(upload: Upload) -> str:
 def _complete(actor: Any, upload: Upload) -> None:
     """The file is whole: look at its right once more, keep it, and let the film go on."""
     access.require(actor, Action.COACH_SQUAD, upload.file.film.squad)
-    store, key = parts(), key_of(upload)
+    store, key = parts(), _key_of(upload)
     try:
         if sniff(store.head(upload.handle, SNIFF_BYTES)) is None:
             raise _refused(upload)
@@ -351,51 +350,3 @@ def _close_gap(film: Film, actor: Any) -> None:
             file.save(update_fields=["position", "updated_at"])
     _count_bytes(film)
     _arrive_if_whole(actor, film)
-
-
-def sweep_uploads(*, now: datetime | None = None) -> int:
-    """Give up what was not gone on with in time, and clear what killed processes left; how many.
-
-    The drafts on a film that never arrived are kept: it only fails, with a sentence that says why.
-    """
-    now = now or timezone.now()
-    count = 0
-    for film in Film.objects.abandoned(now - timedelta(days=settings.UPLOAD_DAYS), now):
-        count += _give_up(film)
-    return count + _clear_strays() + _clear_orphans(now)
-
-
-def _give_up(film: Film) -> int:
-    with transaction.atomic():
-        locked = Film.objects.select_for_update().get(pk=film.pk)
-        if not locked.is_uploading:
-            return 0
-        handles = list(Upload.objects.filter(file__film=film).values_list("handle", flat=True))
-        locked.state = State.FAILED
-        message = _("The film did not arrive whole within %(count)s days. Upload it again.")
-        locked.problem = message % {"count": settings.UPLOAD_DAYS}
-        locked.save(update_fields=["state", "problem", "updated_at"])
-        locked.files.all().delete()
-    for handle in handles:
-        parts().abort(handle)
-    preparing.remove_files(film.pk)
-    return 1
-
-
-def _clear_strays() -> int:
-    store = parts()
-    known = set(Upload.objects.open().values_list("handle", flat=True))
-    known |= set(Fetch.objects.running().values_list("handle", flat=True))
-    strays = store.strays(known)
-    for handle in strays:
-        store.abort(handle)
-    return len(strays)
-
-
-def _clear_orphans(now: datetime) -> int:
-    """Files of films that have no row: their process was killed between keeping and noting."""
-    found = intake.orphans(now, known=lambda keys: Film.objects.in_bulk(keys))
-    for film_id in found:
-        log.warning("film %s: its files are there and its row is not; removed", film_id)
-        preparing.remove_files(film_id)
-    return len(found)
