@@ -128,7 +128,9 @@ def reorder(coach) -> None:
     page.mouse.move(grip["x"] + 10, grip["y"] + 10)
     page.mouse.down()
     page.mouse.move(grip["x"] + 10, top["y"] + 4, steps=8)
-    page.mouse.up()
+    with page.expect_response("**/move/"):
+        page.mouse.up()
+    page.wait_for_load_state("networkidle")
     expect(rows.nth(2)).to_contain_text(CLOSE)
     assert on_list(coach) == [BALL, SPAN, CLOSE, SPACE]
     rows.nth(3).focus()

@@ -15,6 +15,17 @@ const keys = new Keys("clip-list")
   .add("take-out", "x", () => openPage()?.current()?.querySelector("[data-remove]")?.click())
   .add("undo", "z", () => openPage()?.querySelector("[data-undo]")?.click());
 let listening = false;
+let busy = false;
+
+// One change at a time: two answers that overtake each other would show an old list.
+document.addEventListener("htmx:beforeRequest", (event) => {
+  if (event.detail.target?.id !== "cliplist-rows") return;
+  if (busy) event.preventDefault();
+  else busy = true;
+});
+document.addEventListener("htmx:afterRequest", (event) => {
+  if (event.detail.target?.id === "cliplist-rows") busy = false;
+});
 
 customElements.define("clip-list", class extends HTMLElement {
   connectedCallback() {
