@@ -23,8 +23,8 @@ from devplans.film import services, storing
 from devplans.film.fetching import job, lines
 from devplans.film.models import Film, Upload
 from devplans.film.uploads.s3_parts import S3Parts
-from devplans.film.uploads.sweeping import sweep_uploads
 from devplans.film.uploads.store import parts
+from devplans.film.uploads.sweeping import sweep_uploads
 from tests import factories as make
 from tests.film.bucket import KEYS, NAME, body, keys, storages
 from tests.film.film_server import FilmServer, Internet, certificate, film, new_authority

@@ -1,5 +1,6 @@
 """Films on their way: of several files, given up, found again after a kill."""
 
+import json
 import os
 from datetime import timedelta
 from pathlib import Path
@@ -120,3 +121,29 @@ def test_a_method_may_be_named_in_a_header(coach, begun):
     kind = "application/offset+octet-stream"
     answer = coach.client.generic("POST", begun.place, FILM[:10], kind, headers=headers)
     assert (answer.status_code, answer["Upload-Offset"]) == (204, "10")
+
+
+def test_the_page_of_a_film_on_its_way(cast, coach, begun):
+    coach.send(begun.place, 0, FILM[: len(FILM) // 2])
+    page = coach.client.get(f"/films/{begun.film.pk}/").content.decode()
+    assert "49 % of this film has arrived" in page or "50 % of this film has arrived" in page
+    assert "<local-film" in page
+    assert "game.mp4" in page
+    listed = coach.client.get("/films/upload/").content.decode()
+    assert "On their way" in listed
+    assert f"/films/{begun.film.pk}/" in listed
+
+
+def test_a_page_that_plays_the_file_takes_the_copy_without_a_reload(cast, coach, begun):
+    asked = {"headers": {"HX-Request": "true"}}
+    url = f"/films/{begun.film.pk}/state/?here"
+    answer = coach.client.get(url, **asked)
+    assert b"hx-get" in answer.content
+    assert "HX-Refresh" not in answer.headers
+    Film.objects.update(state="ready", duration_ms=9000)
+    answer = coach.client.get(url, **asked)
+    assert "HX-Refresh" not in answer.headers
+    told = json.loads(answer["HX-Trigger"])["film:ready"]
+    assert told["durationMs"] == 9000
+    assert told["src"] == f"/films/{begun.film.pk}/play/"
+    assert b"hx-get" not in answer.content
