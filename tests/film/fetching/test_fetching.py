@@ -1,14 +1,8 @@
-"""A film by its address: fetched, resumed, refused, stopped, begun anew."""
+"""A film by its address: fetched, resumed, stopped, begun anew."""
 
-import gzip
-import time
-from dataclasses import replace
-from datetime import timedelta
-from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
-import urllib3
 from django.core.exceptions import PermissionDenied
 from django.core.files.storage import default_storage
 from django.test import Client
@@ -18,90 +12,15 @@ from django.utils import timezone
 from devplans.core.errors import DomainError
 from devplans.core.models import AuditEntry
 from devplans.film import faults, services
-from devplans.film.fetching import addresses, answers, claims, job, lines
-from devplans.film.fetching.lines import Patience
+from devplans.film.fetching import addresses, claims, job, lines
 from devplans.film.fetching.rows import Fetch
 from devplans.film.models import Film
 from devplans.film.uploads.store import parts
+from tests.film.fetching.turns import FILM, MIB, URL, asked, is_due_again, left_over, run
 from tests.film.film_server import (
-    FilmServer,
-    Internet,
-    certificate,
     film,
-    new_authority,
-    redirect,
-    trickle,
 )
 from tests.film.films import shared_film
-
-MIB = 1024 * 1024
-FILM = b"\0\0\0\x18ftypisom" + bytes(range(256)) * 4096 * 5
-URL = "https://films.example/game.mp4?key=secret"
-
-
-@pytest.fixture(scope="module")
-def authority(tmp_path_factory):
-    return new_authority(tmp_path_factory.mktemp("authority"))
-
-
-@pytest.fixture
-def server(authority):
-    started = FilmServer(certificate(authority[0], "films.example"))
-    started.paths["/game.mp4"] = film(FILM)
-    yield started
-    started.shutdown()
-    started.server_close()
-
-
-@pytest.fixture(autouse=True)
-def internet(server, authority, settings, tmp_path, monkeypatch):
-    made = Internet(server)
-    monkeypatch.setattr(lines.socket, "getaddrinfo", made.getaddrinfo)
-    monkeypatch.setattr(urllib3.util.connection, "create_connection", made.create_connection)
-    monkeypatch.setattr(job, "RECONNECT_AFTER_S", 0)
-    settings.FILM_ADDRESS_CA = str(authority[1])
-    settings.FILE_UPLOAD_TEMP_DIR = str(tmp_path / "incoming")
-    return made
-
-
-@pytest.fixture(autouse=True)
-def rung(monkeypatch):
-    """Nothing runs by itself: what was rung for is told."""
-    bells = SimpleNamespace(fetch=[], prepare=[])
-    monkeypatch.setattr("devplans.film.tasks.fetch.delay_on_commit", bells.fetch.append)
-    monkeypatch.setattr("devplans.film.tasks.fetch.delay", bells.fetch.append)
-    monkeypatch.setattr("devplans.film.tasks.prepare.delay", bells.prepare.append)
-    return bells
-
-
-def asked(cast, url=URL, **more):
-    return services.fetch_film(
-        actor=cast.coach, squad=cast.squad, title="Second half", address=url, **more
-    )
-
-
-def run(added):
-    """Let its worker have one turn; the film as it is then."""
-    services.run_fetch(fetch_id=added.fetch.pk)
-    return Film.objects.get(pk=added.pk)
-
-
-def is_due_again(added):
-    Fetch.objects.filter(film=added).update(lease_until=timezone.now() - timedelta(seconds=1))
-
-
-def left_over(settings):
-    folders = [Path(settings.FILE_UPLOAD_TEMP_DIR) / "parts", Path(settings.MEDIA_ROOT)]
-    return [p for folder in folders for p in folder.rglob("*") if p.suffix != ".lock"]
-
-
-def failed(cast, settings, url=URL):
-    """The sentence with which a fetch ended that kept nothing."""
-    added = run(asked(cast, url))
-    assert (added.state, added.original_key, added.size_bytes) == ("failed", "", 0)
-    assert left_over(settings) == []
-    assert Fetch.objects.get().ended_at
-    return added.problem
 
 
 def test_a_film_is_fetched_and_then_waits_to_be_prepared(cast, server, rung):
@@ -226,96 +145,6 @@ def test_three_attempts_in_vain_and_no_more(cast, internet, server):
         is_due_again(added)
     assert added.state == "failed"
     assert (server.taken, internet.looked_up) == (0, ["films.example"] * 3)
-
-
-@pytest.mark.parametrize(
-    "ips",
-    [["127.0.0.1"], ["169.254.169.254"], ["fe80::1"], ["::ffff:10.0.0.1"], ["8.8.8.8", "::1"]],
-)
-def test_what_leads_inside_fails_with_a_sentence(cast, settings, internet, server, ips):
-    internet.names["films.example"] = [ips]
-    assert failed(cast, settings) == addresses.PRIVATE
-    assert (internet.lines, server.taken) == ([], 0)
-
-
-def test_so_does_a_redirect_inside(cast, settings, internet, server):
-    server.paths["/game.mp4"] = redirect("https://192.168.1.1/admin")
-    assert failed(cast, settings) == addresses.PRIVATE
-    assert server.taken == 1
-
-
-def test_so_does_a_name_that_leads_inside_when_the_line_is_taken_up_again(
-    cast, settings, internet, server
-):
-    internet.names["films.example"] = [["93.184.216.34"], ["127.0.0.1"]]
-    server.paths["/game.mp4"] = film(FILM, cut_after=2_000_000)
-    assert failed(cast, settings) == addresses.PRIVATE
-    assert server.taken == 1
-
-
-BOMB = gzip.compress(bytes(50 * MIB))
-PAGES = {
-    "page": (b"<!DOCTYPE html><title>Sign in</title>", {}, answers.WEB_PAGE),
-    "page by type": (b"please wait", {"Content_Type": "text/html"}, answers.WEB_PAGE),
-    "bomb": (BOMB, {"Content_Encoding": "gzip"}, answers.PACKED),
-    "bare bomb": (BOMB, {}, answers.NOT_A_FILM),
-    "brotli": (FILM[:99], {"Content_Encoding": "br"}, answers.PACKED),
-    "list": (b"#EXTM3U\nhttps://10.0.0.1/x", {"Content_Type": "video/mp4"}, answers.NOT_A_FILM),
-    "concat": (b"ffconcat version 1.0\nfile /etc/passwd", {}, answers.NOT_A_FILM),
-    "drawing": (b"<svg xmlns='http://www.w3.org/2000/svg'/>", {}, answers.NOT_A_FILM),
-    "nothing": (b"", {}, answers.EMPTY),
-    "announced": (b"", {"Content_Length": 10**12}, answers.TOO_BIG),
-}  # fmt: skip
-
-
-@pytest.mark.parametrize("kind", PAGES)
-def test_what_is_no_film_fails_with_its_reason(cast, settings, server, kind):
-    body, headers, reason = PAGES[kind]
-    server.paths["/game.mp4"] = lambda handler: handler.say(200, body, **headers)
-    assert failed(cast, settings) == reason
-    assert len(server.asked) == 1
-
-
-@pytest.mark.parametrize(
-    ("status", "reason"),
-    [(403, answers.SIGN_IN), (404, answers.GONE), (410, answers.GONE), (418, answers.WILL_NOT)],
-)
-def test_a_server_that_gives_nothing_out_is_not_asked_twice(cast, settings, server, status, reason):
-    server.paths["/game.mp4"] = lambda handler: handler.say(status, b"no")
-    assert failed(cast, settings) == reason
-    assert len(server.asked) == 1
-
-
-def test_a_busy_server_is_asked_later(cast, server):
-    server.paths["/game.mp4"] = lambda handler: handler.say(503)
-    added = run(asked(cast))
-    assert (added.state, added.problem) == ("waiting", answers.BUSY)
-    server.paths["/game.mp4"] = film(FILM)
-    is_due_again(added)
-    added = run(added)
-    assert (bool(added.original_key), added.problem) == (True, "")
-
-
-def test_too_much_without_a_word_is_cut_off(cast, settings, server):
-    settings.FILM_MAX_BYTES = 2 * MIB
-    chunk = b"%x\r\n%s\r\n" % (len(FILM[:MIB]), FILM[:MIB])
-    chunked = {"Content_Length": None, "Transfer_Encoding": "chunked"}
-    server.paths["/game.mp4"] = trickle(chunk, chunk, 0, **chunked)
-    assert failed(cast, settings) == answers.TOO_BIG
-
-
-def test_an_endless_trickle_is_given_up(cast, settings, server, monkeypatch):
-    quick = Patience(read_s=0.5, window_s=0.5, least_bytes=100_000)
-    made = replace(job.rules(), patience=quick)
-    monkeypatch.setattr(job, "rules", lambda: made)
-    server.paths["/game.mp4"] = trickle(FILM[:1000], b"x", 0.02)
-    added = asked(cast)
-    begun = time.monotonic()
-    for _turn in range(3):
-        added = run(added)
-        is_due_again(added)
-    assert (added.state, added.problem) == ("failed", lines.TRICKLE)
-    assert time.monotonic() - begun < 10
 
 
 def test_a_full_disk_waits_for_room_and_counts_for_nothing(cast, server, monkeypatch):
