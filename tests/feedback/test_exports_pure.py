@@ -197,9 +197,9 @@ def test_files_that_cannot_be_taken_say_why(content, reason):
     ids=["cues", "no blank lines", "one line", "blanks", "signs", "digits", "arrows"],
 )
 def test_huge_files_end_soon(text):
-    begun = time.monotonic()
+    begun = time.process_time()
     found = webvtt.read(text)
-    assert time.monotonic() - begun < 20
+    assert time.process_time() - begun < 20
     assert found.problems or len(found.comments) == 1
     assert webvtt.read_bytes(text.encode()).faults[0].reason in {"large", "signature"}
 
