@@ -175,7 +175,7 @@ def show_it(coach) -> None:
     show = page.locator("list-show").element_handle()
     until(show, "show => show.at === 0 && !show.video.paused")
     expect(page.locator(".show-left")).to_have_text(re.compile(r"^0:(09|10|11) left$"))
-    until(show, "show => show.at === 3 && !show.video.paused")
+    until(show, "show => show.at === 3 && !show.changing && show.video.paused")
     gaps = gaps_of(page)
     print("gaps between clips, ms:", [round(gap) for gap in gaps])
     assert len(gaps) == 3
