@@ -200,3 +200,10 @@ def test_closing_waits_for_marks_that_are_not_sent(page, counting):
     expect(page.locator("[data-part=said]")).to_contain_text("Not sent yet")
     tally.refresh_from_db()
     assert tally.closed_at is None
+    page.unroute(MARKS)
+    page.get_by_role("button", name="Try now").click()
+    told(page, "Everything is sent.")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Close the count").click()
+    tally.refresh_from_db()
+    assert tally.closed_at

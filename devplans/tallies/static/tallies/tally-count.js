@@ -204,10 +204,11 @@ customElements.define("tally-count", class extends HTMLElement {
   async leave(event) {
     if (event.target.dataset.needs !== "sent" || this.left) return;
     event.preventDefault();
-    const { submitter } = event;
+    const { submitter, target } = event;
     if (!await this.outbox.flush()) return this.say(this.words.unsent);
     this.left = true;
-    event.target.requestSubmit(submitter);
+    // With nothing to send this still runs inside the submit event, where a form refuses to submit.
+    setTimeout(() => target.requestSubmit(submitter));
   }
 
   // --- the film ---
