@@ -11,11 +11,11 @@ from devplans.film.models import Film
 from devplans.stats import agreement
 from devplans.stats.proportions import wilson_interval
 from devplans.stats.sampling import RatioEstimate
+from devplans.tallies.evidence import counts_of, estimate, last_ms
 from devplans.tallies.matching import Pair, Seen, match, table
 from devplans.tallies.models import Tally, TallyMark
 from devplans.tallies.roster import Entry, counted
 from devplans.tallies.services import MORE
-from devplans.tallies.services.life import counts_of, estimate, last_ms
 
 # Below this kappa two coaches differ too much for a change to be told from it (lower limit).
 LEAST_KAPPA = 0.4

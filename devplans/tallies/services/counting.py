@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from devplans.core.errors import DomainError
 from devplans.tallies.models import Tally, TallyMark, TallyPossession
-from devplans.tallies.services.starting import own
+from devplans.tallies.owned import own
 
 MOST_MARKS = 5_000
 # A key is pressed when the chance is over, which may be after the possession.

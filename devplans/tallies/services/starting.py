@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from random import Random
 from typing import Any
 
-from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -18,6 +17,7 @@ from devplans.people import access
 from devplans.people.access import Action
 from devplans.people.models import Player
 from devplans.tallies.models import Tally, TallyPossession
+from devplans.tallies.owned import own_open
 from devplans.tallies.roster import roster
 
 MOST_SKILLS = 3
@@ -126,20 +126,3 @@ def draw_more(*, actor: Any, tally: Tally, count: int = MORE) -> Tally:
     club_id = tally.film.squad.season.club_id
     audit.record(actor, "tallies.possessions_drawn", tally, club_id=club_id, drawn=drawn)
     return tally
-
-
-def own_open(actor: Any, tally: Tally) -> Tally:
-    """The tally, locked, if it is the actor's own and not closed."""
-    tally = own(actor, tally)
-    if tally.closed_at is not None:
-        raise DomainError("tally.closed", _("This count is closed. Open it again to change it."))
-    return tally
-
-
-def own(actor: Any, tally: Tally) -> Tally:
-    """The tally, locked, if the actor coaches its squad and began it."""
-    access.require(actor, Action.COACH_SQUAD, tally.film.squad)
-    if tally.coach_id != actor.pk:
-        raise PermissionDenied("somebody else counts here")
-    rows = Tally.objects.select_for_update(of=("self",)).select_related("film__squad__season__club")
-    return rows.get(pk=tally.pk)
