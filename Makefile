@@ -7,13 +7,14 @@ RUN := $(BIN)/python manage.py
 export PORT DATA_DIR
 
 .DEFAULT_GOAL := help
-.PHONY: help install demo run test check lint screenshots openapi
+.PHONY: help install demo run test check lint bench screenshots openapi
 
 help:
 	@echo "make demo         look around: the demo club at http://127.0.0.1:$(PORT)"
 	@echo "make run          the real thing: your own club (see README.md)"
 	@echo "make test         all tests, on SQLite and on PostgreSQL"
 	@echo "make check        format, lint, types, contracts, then the tests"
+	@echo "make bench        how quick it is, as ratios, into build/bench.json"
 	@echo "make screenshots  every screen into build/screens/"
 	@echo "make openapi      write the API's schema anew"
 
@@ -61,6 +62,9 @@ lint: .venv/dev.stamp
 	diff -u tests/openapi.yaml build/openapi.yaml || { echo "The API's schema changed: run make openapi and look at the difference."; exit 1; }
 
 check: lint test
+
+bench: .venv/dev.stamp
+	$(BIN)/python -m tests.bench
 
 screenshots: .venv/dev.stamp
 	$(BIN)/python -m tests.screenshots

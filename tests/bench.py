@@ -70,7 +70,9 @@ def main(names: list[str]) -> int:
             continue
         ours, floor = BENCHMARKS[name]()
         found[name] = {"ratio": round(ours / floor, 3), "ours_s": ours, "floor_s": floor}
-        print(f"{name}: {ours * 1000:.1f} ms, floor {floor * 1000:.1f} ms, ratio {ours / floor:.2f}")
+        print(
+            f"{name}: {ours * 1000:.1f} ms, floor {floor * 1000:.1f} ms, ratio {ours / floor:.2f}"
+        )
     OUT.parent.mkdir(exist_ok=True)
     OUT.write_text(json.dumps(found, indent=2) + "\n")
     return 0

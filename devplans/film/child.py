@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import devplans
 from devplans.film.faults import (
@@ -26,6 +26,7 @@ from devplans.film.faults import (
     NotAFilm,
     OutOfMemory,
 )
+from devplans.film.nursery import Forked, Unavailable, nursery
 
 logger = logging.getLogger(__name__)
 
@@ -59,25 +60,17 @@ def run_job(
     on_progress: Progress | None = None,
     on_line: Callable[[Line], None] | None = None,
     cancelled: Cancelled | None = None,
+    is_forked: bool = False,
     **options: object,
 ) -> dict[str, Any]:
-    """Run one job in `folder` and return its result; the child's whole group is gone afterwards."""
+    """Run one job in `folder` and return its result; the child's whole group is gone afterwards.
+
+    is_forked: of a process that has loaded the decoder already, see devplans.film.nursery.
+    """
+    arguments = [verb]
+    arguments += [f"{name}={value}" for name, value in {**_own_limits(limits), **options}.items()]
     with (folder / "errors.txt").open("wb") as errors:
-        child = subprocess.Popen(
-            [sys.executable, "-P", "-m", "devplans.film.media_job", verb]
-            + [f"{name}={value}" for name, value in {**_own_limits(limits), **options}.items()],
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
-            stderr=errors,
-            cwd=folder,
-            env={
-                "PYTHONPATH": PACKAGES,
-                "LANG": "C.UTF-8",
-                "MALLOC_ARENA_MAX": "2",
-                "TMPDIR": str(folder),
-            },
-            start_new_session=True,
-        )
+        child = _started(arguments, folder, errors, is_forked=is_forked)
     try:
         result = _Listener(limits, on_progress, on_line, cancelled).result_of(child)
     finally:
@@ -87,6 +80,26 @@ def run_job(
         logger.error("film job %s ended with %s: %s", verb, child.returncode, said)
         _raise_for(child.returncode)
     return dict(result)
+
+
+def _started(
+    arguments: list[str], folder: Path, errors: IO[bytes], *, is_forked: bool
+) -> subprocess.Popen[bytes] | Forked:
+    env = {"PYTHONPATH": PACKAGES, "LANG": "C.UTF-8", "MALLOC_ARENA_MAX": "2"}
+    if is_forked:
+        try:
+            return nursery.start(arguments, folder=folder, errors=errors, env=env)
+        except Unavailable:
+            logger.warning("no process to fork: a film job starts on its own")
+    return subprocess.Popen(
+        [sys.executable, "-P", "-m", "devplans.film.media_job", *arguments],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=errors,
+        cwd=folder,
+        env={**env, "TMPDIR": str(folder)},
+        start_new_session=True,
+    )
 
 
 def sweep(folder: Path, *, older_than_s: float) -> int:
@@ -118,7 +131,7 @@ class _Listener:
         self._wall_end = self._heard + limits.wall_s
         self._is_finishing = False
 
-    def result_of(self, child: subprocess.Popen[bytes]) -> Any:
+    def result_of(self, child: subprocess.Popen[bytes] | Forked) -> Any:
         for line in _lines(child):
             if line is None:
                 self._wait()
@@ -153,7 +166,7 @@ class _Listener:
             self._on_progress(1.0)
 
 
-def _lines(child: subprocess.Popen[bytes]) -> Iterator[Line | None]:
+def _lines(child: subprocess.Popen[bytes] | Forked) -> Iterator[Line | None]:
     """The child's messages as they come; None twice a second while there are none."""
     assert child.stdout is not None  # noqa: S101 - for the type checker
     rest = b""
@@ -170,7 +183,10 @@ def _lines(child: subprocess.Popen[bytes]) -> Iterator[Line | None]:
             yield from map(json.loads, whole)
 
 
-def _end(child: subprocess.Popen[bytes]) -> None:
+def _end(child: subprocess.Popen[bytes] | Forked) -> None:
+    if isinstance(child, Forked):
+        child.end()
+        return
     with suppress(ProcessLookupError, PermissionError):
         os.killpg(child.pid, signal.SIGKILL)
     child.wait()
@@ -183,7 +199,7 @@ def _error(said: dict[str, Any]) -> MediaError:
     return kind(said["reason"], said["detail"])
 
 
-def _raise_for(code: int) -> None:
+def _raise_for(code: int | None) -> None:
     # The kernel's word for processor time used up; a film that needs so much is at fault itself.
     if code == -signal.SIGXCPU:
         raise NotAFilm(TOO_SLOW)

@@ -23,9 +23,9 @@ from devplans.film.faults import EMPTY, NO_PICTURE, TOO_LARGE, UNREADABLE, WRONG
 FORMATS = "mov,matroska,webm"
 MAX_PIXELS = 4096 * 4096
 MAX_THREADS = 4
-# With B-frames and irregular times a seek can land on the keyframe after its target, so it aims
-# a second early; a file with a poor index needs more.
-_SECONDS_EARLY = (1, 4, 16)
+# With B-frames and irregular times a seek can land on the keyframe after its target, then it aims
+# earlier; a file with a poor index needs more.
+_SECONDS_EARLY = (0, 1, 4, 16)
 
 
 def open_container(path: Path | str) -> Any:

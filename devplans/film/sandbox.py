@@ -202,6 +202,7 @@ class _Work:
             on_line=on_line,
             cancelled=self.cancelled,
             sources=self.sources,
+            is_forked=False,
             **options,
         )
 
@@ -240,6 +241,7 @@ def still(
             source=absolute(source),
             ms=max(0, ms),
             out="still.jpg",
+            is_forked=True,
             **_with_drawing(folder, drawing),
         )
         return (folder / "still.jpg").read_bytes()

@@ -267,6 +267,8 @@ def hostile(folder: Path, whole: Path) -> dict[str, Path]:
     listed = whole.name
     files = {
         "empty.mp4": b"",
+        "random.mp4": Random(4).randbytes(50_000),
+        "sheet.mov": b"PK\x03\x04" + bytes(500),
         "page.mp4": b"<!doctype html><script>alert(1)</script>" * 50,
         "list.mp4": f"ffconcat version 1.0\nfile '{listed}'\n".encode(),
         "playlist.mp4": f"#EXTM3U\n#EXTINF:5,\n{listed}\n#EXT-X-ENDLIST\n".encode(),

@@ -1,11 +1,15 @@
 import io
+import os
 from math import ceil
+from pathlib import Path
 from random import Random
 
 import pytest
 from PIL import Image
 
 from devplans.film import sandbox, stills
+from devplans.film.faults import NotAFilm
+from devplans.film.nursery import nursery
 from devplans.film.reading import FilmReader
 from tests.film import films
 
@@ -72,3 +76,35 @@ def test_a_still_by_a_child_process(of_kind, workplace):
     assert picture.format == "JPEG"
     assert films.number_on(picture) == kind.on_screen(2_345)
     assert list(workplace.iterdir()) == []
+
+
+def test_stills_are_forked_of_one_process_and_each_fork_goes_away(of_kind, workplace):
+    kind, path = of_kind["steady"]
+    for ms in (0, 1_500, 3_210):
+        picture = Image.open(io.BytesIO(sandbox.still(path, ms)))
+        assert films.number_on(picture) == kind.on_screen(ms)
+    first = nursery._process
+    assert first.poll() is None
+    forks = Path(f"/proc/{first.pid}/task/{first.pid}/children")
+    assert forks.read_text() == ""
+    first.kill()
+    first.wait()
+    assert sandbox.still(path, 1_500)[:2] == b"\xff\xd8", "another one is started"
+    assert nursery._process is not first
+    assert list(workplace.iterdir()) == []
+
+
+def test_a_hostile_file_ends_its_fork_alone(of_kind, tmp_path):
+    _kind, path = of_kind["steady"]
+    sandbox.still(path, 0)
+    waiting = nursery._process
+    cases = films.hostile(tmp_path, path)
+    for name in ("bomb-64", "noise.mp4", "playlist.mp4"):
+        with pytest.raises(NotAFilm):
+            sandbox.still(cases[name], 0)
+    endless = tmp_path / "endless.mp4"
+    os.mkfifo(endless)
+    with pytest.raises(NotAFilm):
+        sandbox.still(endless, 0, limits=sandbox.Limits(wall_s=1))
+    assert sandbox.still(path, 0)[:2] == b"\xff\xd8"
+    assert nursery._process is waiting
