@@ -226,8 +226,10 @@ def test_two_actions_change_keys(page, long_film):
     page.keyboard.press("p")
     expect(page.locator("#clock-place")).to_be_focused()
     page.keyboard.press("Escape")
+    expect(page.locator("film-player")).to_be_focused()
     page.keyboard.press("g")
     expect(page.locator(".film-where")).to_have_text("possession 1 of 1, our ball")
+    saved(page)
     # No two actions share a key unless somebody chose so.
     page.keyboard.press("?")
     expect(dialog.locator("tbody .warn")).to_have_count(0)
