@@ -101,7 +101,8 @@ def test_a_film_that_ends_early_is_ready_and_says_up_to_where(cast, tmp_path, of
     assert 1000 <= film.duration_ms < 5000
 
 
-def test_hostile_films_end_failed_with_nothing_kept(cast, tmp_path, of_kind):
+def test_hostile_films_end_failed_with_nothing_kept(cast, tmp_path, of_kind, settings):
+    settings.FILE_UPLOAD_TEMP_DIR = str(tmp_path / "incoming")
     reasons = {}
     for name, path in films.hostile(tmp_path, of_kind["steady"][1]).items():
         film = prepared(waiting_film(cast.squad, path))
@@ -309,7 +310,8 @@ class ElsewhereStorage(FileSystemStorage):
         self._real().delete(name)
 
 
-def test_a_film_that_is_stored_elsewhere_is_prepared_from_a_copy(bikes, settings):
+def test_a_film_that_is_stored_elsewhere_is_prepared_from_a_copy(bikes, tmp_path, settings):
+    settings.FILE_UPLOAD_TEMP_DIR = str(tmp_path / "incoming")
     stored = {
         "BACKEND": f"{__name__}.ElsewhereStorage",
         "OPTIONS": {"location": settings.MEDIA_ROOT},
