@@ -175,10 +175,10 @@ def test_keys_ask_for_a_comment_and_mark_a_span(page, open_film):
     page.locator("h1").click()
     page.keyboard.press("c")
     assert page.evaluate("asked") == [
-        {"why": "comment", "ms": 1000, "startMs": 1000, "endMs": None},
+        {"why": "comment", "ms": 1000, "startMs": 1000, "endMs": None, "wasPlaying": False},
         {"why": "begin", "ms": 1000, "startMs": 1000, "endMs": None},
         {"why": "end", "ms": 2000, "startMs": 1000, "endMs": 2000},
-        {"why": "comment", "ms": 2000, "startMs": 1000, "endMs": 2000},
+        {"why": "comment", "ms": 2000, "startMs": 1000, "endMs": 2000, "wasPlaying": False},
     ]
     expect(page.locator(".film-span")).to_have_text("0:01.0–0:02.0")
 
@@ -221,7 +221,8 @@ def test_marks_lie_on_the_line_where_their_comments_are(page, open_film):
 
 def test_on_a_laptop_the_controls_lie_in_one_row(page, open_film):
     open_film("steady")
-    tops = {one.bounding_box()["y"] for one in page.locator(".film-controls .button").all()}
+    place = ".film-stage .film-controls .button"
+    tops = {one.bounding_box()["y"] for one in page.locator(place).all()}
     assert len(tops) == 1
 
 
@@ -230,7 +231,7 @@ def test_a_key_can_be_put_elsewhere_and_all_can_be_switched_off(page, open_film)
     page.keyboard.press("?")
     page.get_by_role("button", name="One frame on: .").click()
     page.keyboard.press("x")
-    page.get_by_role("button", name="Close").click()
+    page.get_by_role("button", name="Close", exact=True).click()
     page.keyboard.press(".")
     assert ms_now(page) == 0
     page.keyboard.press("x")
@@ -242,7 +243,7 @@ def test_a_key_can_be_put_elsewhere_and_all_can_be_switched_off(page, open_film)
     stopped = ms_now(page)
     page.keyboard.press("?")
     page.get_by_label("Switch all of these keys off").check()
-    page.get_by_role("button", name="Close").click()
+    page.get_by_role("button", name="Close", exact=True).click()
     page.keyboard.press("x")
     assert ms_now(page) == stopped
 
