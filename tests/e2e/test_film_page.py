@@ -281,3 +281,30 @@ def test_what_is_no_film_is_said_beside_the_file(page, cast, live_server, tmp_pa
     assert not Film.objects.exists()
     # The browser's own line for an answer that was expected.
     page.faults[:] = [line for line in page.faults if "400 (Bad Request)" not in line]
+
+
+def picture_over_line(page) -> int:
+    """Number of the frame on the small picture over the line."""
+    return films.number_on(Image.open(io.BytesIO(page.locator(".film-scrub-picture").screenshot())))
+
+
+def test_a_small_picture_over_the_line_shows_the_place_pointed_at(page, open_film):
+    _film, _kind = open_film("steady")
+    line = page.locator(".film-line")
+    box = line.bounding_box()
+    small = page.locator(".film-scrub")
+    expect(small).to_be_hidden()
+    with page.expect_response(lambda answer: "/sprite/" in answer.url):
+        page.mouse.move(box["x"] + box["width"] * 0.5, box["y"] + box["height"] / 2)
+    expect(small).to_be_visible()
+    assert picture_over_line(page) == 60
+    page.mouse.move(box["x"] + box["width"] * 0.9, box["y"] + box["height"] / 2)
+    assert picture_over_line(page) == 120
+    place = small.bounding_box()
+    assert place["x"] + place["width"] <= box["x"] + box["width"] + 1
+    page.mouse.move(box["x"], box["y"] - 300)
+    expect(small).to_be_hidden()
+    line.locator("input").focus()
+    page.keyboard.press("Home")
+    expect(small).to_be_visible()
+    assert picture_over_line(page) == 0
