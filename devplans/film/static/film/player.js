@@ -116,6 +116,8 @@ class FilmPlayer extends HTMLElement {
     on(video, "pause", () => { this.showPlaying(); this.pin(); });
     on(video, "seeked", () => this.sendSeek());
     on(video, "loadedmetadata", () => this.sendSeek());
+    // The poster is a later frame: under the clock of the first one it would mislead.
+    on(video, "loadeddata", () => video.removeAttribute("poster"));
     on(video, "timeupdate", () => this.repeat());
     on(video, "volumechange", () => this.showSound());
     on(video, "ended", () => { this.playsOn = Boolean(this.reel?.goOn()); });
