@@ -1,6 +1,7 @@
 import { Offer, plain, wholeFirst } from "./picker.js";
 
 const MOST_LATELY = 20;
+const TAB_TOO_LATE_MS = 1500;
 
 function begins(text, typed) {
   const words = plain(text);
@@ -74,7 +75,15 @@ class PlayerPicker extends HTMLElement {
 
   /** On to the skill. A digit typed there comes back here, so that "12 7" still means two. */
   leave() {
+    this.left = performance.now();
     this.closest("form").elements.skill.focus();
+  }
+
+  /** True once, for the Tab that was meant to leave this field and found it left already. */
+  swallowsTab() {
+    const late = performance.now() - (this.left ?? -Infinity) > TAB_TOO_LATE_MS;
+    this.left = undefined;
+    return !late;
   }
 
   /** Takes a digit that was typed in the empty field of the skill; false where nobody has such a
@@ -243,6 +252,8 @@ class SkillPicker extends HTMLElement {
     const isPlain = !event.altKey && !event.ctrlKey && !event.metaKey;
     const players = this.closest("form").querySelector("player-picker");
     if (isPlain && !this.input.value && players && /^[\d\s,]$/.test(event.key) && (/\D/.test(event.key) || players.takeDigit(event.key))) {
+      event.preventDefault();
+    } else if (isPlain && event.key === "Tab" && !event.shiftKey && !this.input.value && players?.swallowsTab()) {
       event.preventDefault();
     } else if (isPlain && event.key === "Backspace" && !this.input.value && players) {
       event.preventDefault();
