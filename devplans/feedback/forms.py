@@ -61,9 +61,16 @@ class CommentForm(forms.Form):
     end_ms = TimeField(label=gettext_lazy("Until"), max_length=14, required=False)
     who = forms.CharField(label=gettext_lazy("Players"), max_length=300, required=False)
     players = forms.MultipleChoiceField(required=False)
-    skill = forms.CharField(label=gettext_lazy("Skill"), max_length=80)
+    skill = forms.CharField(
+        label=gettext_lazy("Skill"),
+        max_length=80,
+        error_messages={"required": gettext_lazy("Name the skill: a few letters are enough.")},
+    )
     verdict = forms.ChoiceField(
-        label=gettext_lazy("Verdict"), choices=Comment.Verdict.choices, widget=forms.RadioSelect
+        label=gettext_lazy("Verdict"),
+        choices=Comment.Verdict.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": gettext_lazy("Choose did it, not yet or note.")},
     )
     happened = forms.CharField(
         label=gettext_lazy("What happened"),

@@ -104,7 +104,7 @@ def test_a_comment_is_written_in_the_film_page(room, coach):
         ({"who": "99"}, "Nobody in this squad is called 99."),
         ({"skill": "zzz"}, "There is no such skill in the catalogue."),
         ({"skill": "help-"}, "Which one: Help the ball"),
-        ({"verdict": ""}, "This field is required."),
+        ({"verdict": ""}, "Choose did it, not yet or note."),
     ],
 )
 def test_what_is_wrong_is_told_at_its_field_and_nothing_is_lost(room, coach, fields, said):
