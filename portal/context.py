@@ -29,7 +29,7 @@ class Place(NamedTuple):
 PLACES: dict[Role, tuple[Place, ...]] = {
     Role.COACH: (
         Place(_("Waiting for you"), "home:waiting"),
-        Place(_("Film"), "film:list", ("film", "feedback")),
+        Place(_("Film"), "film:list", ("film", "feedback", "tallies")),
         Place(_("Players"), "people:players", ("progress", "goals", "workouts")),
         Place(_("Calendar"), "schedule:calendar", ("schedule",)),
         Place(_("Squad"), "people:squads", ("people",)),
