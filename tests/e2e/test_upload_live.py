@@ -184,7 +184,7 @@ def test_two_files_are_one_film_and_go_on_after_a_reload(page, cast, sending, tm
     services.prepare_film(film_id=film.pk)
     film.refresh_from_db()
     assert film.state == "ready", film.problem
-    assert [file.duration_ms for file in film.files.all()][0] == index
+    assert next(file.duration_ms for file in film.files.all()) == index
     page.wait_for_function(COPIED)
     go_to(page, ms)
     assert frame_here(page) == frame
