@@ -204,6 +204,8 @@ FILM_MAX_BYTES = env.number("FILM_MAX_MB", 8192) * 1024 * 1024
 FILM_BY_ADDRESS = env.flag("FILM_BY_ADDRESS", True)
 FILM_ADDRESS_HOSTS = env.text("FILM_ADDRESS_HOSTS", "").lower().replace(",", " ").split()
 FILM_ADDRESS_CA = env.text("FILM_ADDRESS_CA", "")
+# With films in a bucket: copies of them that this machine keeps on its disk.
+FILM_CACHE_BYTES = env.number("FILM_CACHE_MB", 20 * 1024) * 1024 * 1024
 # All films of one club, as they were sent.
 FILM_QUOTA_BYTES = env.number("FILM_QUOTA_MB", 512 * 1024) * 1024 * 1024
 UPLOAD_DAYS = 7

@@ -21,7 +21,7 @@ from django.db.models.functions import Least
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from devplans.film import faults, frame_times, noting, sandbox, turns
+from devplans.film import faults, frame_times, nearby, noting, sandbox, turns
 from devplans.film.facts import Probe
 from devplans.film.faults import MediaError, NotAFilm, OutOfMemory
 from devplans.film.intake import folder_for_work, has_room
@@ -277,6 +277,7 @@ def work_folder() -> Iterator[Path]:
 
 def sweep_folders() -> None:
     """Remove what killed workers left behind; longer ago than any film may take."""
+    nearby.sweep()
     for prefix in (FOLDER_PREFIX, SHELF_PREFIX):
         for folder in folder_for_work().glob(f"{prefix}*"):
             with suppress(FileNotFoundError):

@@ -7,6 +7,7 @@ from uuid import UUID
 from django.core.files import File
 from django.core.files.storage import default_storage
 
+from devplans.film import nearby
 from devplans.film.intake import folder_for_work
 from devplans.film.shelf import MANIFEST
 
@@ -18,9 +19,7 @@ def on_disk(key: str, folder: Path) -> Path:
     try:
         return Path(default_storage.path(key))
     except NotImplementedError:
-        copy = folder / key.replace("/", "-")
-        _fetch(key, copy)
-        return copy
+        return nearby.nearby(key, folder, _fetch)
 
 
 def _fetch(key: str, copy: Path) -> None:
@@ -94,6 +93,7 @@ def _names(place: str) -> list[str]:
 def remove_files(film_id: UUID) -> None:
     """Delete every stored file of a film."""
     Pieces(film_id).clear()
+    nearby.forget(f"films/{film_id}/")
     remove_folder(f"films/{film_id}")
 
 
