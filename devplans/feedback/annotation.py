@@ -2,9 +2,9 @@
 
 Each part of a comment is a body with a purpose of its own: what happened is `commenting`, what to
 do instead `editing`, the verdict is a tag that is `assessing`, the skill one that is
-`classifying`, each player one that is `identifying`, a drawing is SVG that is `highlighting`. The
-target is the film with a media fragment. A single moment is the one millisecond that begins there,
-and says so: it is `bookmarking` too.
+`classifying`, each player one that is `identifying`, a drawing is SVG that is `highlighting`, and
+its shapes as JSON that are `describing`. The target is the film with a media fragment. A single
+moment is the one millisecond that begins there, and says so: it is `bookmarking` too.
 """
 
 import json
@@ -26,6 +26,7 @@ from devplans.feedback.noted import (
 CONTEXT = "http://www.w3.org/ns/anno.jsonld"
 Json = dict[str, Any]
 URN = "urn:uuid:"
+JSON = "application/json"
 
 
 def _text(value: str, *purposes: str) -> Json:
@@ -47,6 +48,8 @@ def annotation(comment: Noted, *, source: str) -> Json:
     if comment.drawing:
         drawing = _text(comment.drawing, "highlighting")
         bodies.append({**drawing, "format": "image/svg+xml"})
+    if comment.shapes:
+        bodies.append({**_text(comment.shapes, "describing"), "format": JSON})
     is_moment = comment.end_ms is None
     end_ms = comment.start_ms + 1 if comment.end_ms is None else comment.end_ms
     found: Json = {
@@ -161,7 +164,9 @@ def _comment_of(value: Any, place: int) -> Noted | Problem:
         return Problem(place, "no_time")
     is_moment = "bookmarking" in _list(value.get("motivation"))
     end_ms = None if is_moment else part.end_ms
-    bodies = [_as_body(body) for body in _list(value.get("body"))]
+    found = _list(value.get("body"))
+    shapes = [_as_body(body)[1] for body in found if _is_shapes(body)]
+    bodies = [_as_body(body) for body in found if not _is_shapes(body)]
     words = {name: _values(bodies, name) for name in ("assessing", "classifying", "identifying")}
     verdict = next((word for word in words["assessing"] if word in VERDICTS), "note")
     key = value.get("id") if isinstance(value.get("id"), str) else ""
@@ -177,6 +182,7 @@ def _comment_of(value: Any, place: int) -> Noted | Problem:
         "\n".join(_values(bodies, "editing")),
         created if isinstance(created, str) else "",
         next(iter(_values(bodies, "highlighting")), ""),
+        next(iter(shapes), ""),
         line=place,
     )
 
@@ -206,6 +212,11 @@ def _as_body(body: Any) -> tuple[list[Any], str]:
     if isinstance(body, dict) and isinstance(body.get("value"), str):
         return _list(body.get("purpose")) or [""], body["value"]
     return [], ""
+
+
+def _is_shapes(body: Any) -> bool:
+    is_json = isinstance(body, dict) and body.get("format") == JSON
+    return is_json and "describing" in _list(body.get("purpose"))
 
 
 def _values(bodies: list[tuple[list[Any], str]], *purposes: str) -> list[str]:

@@ -12,8 +12,8 @@ from django.utils.translation import gettext_lazy as _
 
 from devplans.core.errors import DomainError
 from devplans.feedback import naming, roster, wording
+from devplans.feedback.drawings import reading, svg
 from devplans.feedback.drawings import shapes as known
-from devplans.feedback.drawings import svg
 from devplans.feedback.drawings.shapes import BadDrawing, Shape
 from devplans.feedback.models import Comment, Drawing
 from devplans.feedback.naming import Named
@@ -46,8 +46,20 @@ def checked(value: Any) -> list[Shape]:
     try:
         return known.parsed(value)
     except BadDrawing as error:
-        sentence = str(SENTENCES[error.reason]) % error.values
-        raise DomainError(f"drawing.{error.reason}", sentence, field="drawing") from error
+        raise _refusal(error) from error
+
+
+def read(text: str) -> list[Shape]:
+    """The shapes of a file's text; raises DomainError as `checked` does."""
+    try:
+        return reading.shapes_of(text)
+    except BadDrawing as error:
+        raise _refusal(error) from error
+
+
+def _refusal(error: BadDrawing) -> DomainError:
+    sentence = str(SENTENCES[error.reason]) % error.values
+    return DomainError(f"drawing.{error.reason}", sentence, field="drawing")
 
 
 def shapes_of(comment: Comment) -> list[Shape]:
@@ -108,8 +120,12 @@ def drawing_svg(comment: Comment, *, as_written: bool = False) -> str:
 
     as_written: with the coach's own words, for coaches only.
     """
-    shapes = shapes_of(comment) if as_written else shown_shapes(comment)
+    return svg_over(comment.film, shapes_of(comment) if as_written else shown_shapes(comment))
+
+
+def svg_over(film: Film, shapes: list[Shape]) -> str:
+    """The SVG of `shapes` over the frames of `film`; "" for none."""
     if not shapes:
         return ""
-    width, height = frame_of(comment.film)
+    width, height = frame_of(film)
     return svg.drawn(shapes, width=width, height=height)

@@ -19,7 +19,8 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from devplans.feedback import annotation, csvfile, reading, roster, webvtt
-from devplans.feedback.drawing import drawing_svg
+from devplans.feedback.drawing import shapes_of, shown_shapes, svg_over
+from devplans.feedback.drawings.reading import written
 from devplans.feedback.models import Comment, Delivery
 from devplans.feedback.noted import Noted, Who, lines_ended
 from devplans.film.models import Film, Possession
@@ -61,6 +62,7 @@ def _moment(at: datetime | None) -> str:
 
 
 def _noted(comment: Comment, words: Comment | Delivery, players: tuple[Who, ...]) -> Noted:
+    shapes = shapes_of(comment) if isinstance(words, Comment) else shown_shapes(comment)
     return Noted(
         id=str(comment.pk),
         start_ms=comment.start_ms,
@@ -71,7 +73,8 @@ def _noted(comment: Comment, words: Comment | Delivery, players: tuple[Who, ...]
         happened=lines_ended(words.happened),
         do_instead=lines_ended(words.do_instead),
         sent_at=_moment(words.sent_at),
-        drawing=drawing_svg(comment, as_written=isinstance(words, Comment)),
+        drawing=svg_over(comment.film, shapes),
+        shapes=written(shapes),
     )
 
 

@@ -16,7 +16,17 @@ from django.utils.translation import gettext_lazy
 
 from devplans.catalogue.models import Skill
 from devplans.core.errors import DomainError
-from devplans.feedback import annotation, csvfile, picking, reading, roster, rules, webvtt
+from devplans.feedback import (
+    annotation,
+    csvfile,
+    drawing,
+    picking,
+    reading,
+    roster,
+    rules,
+    webvtt,
+)
+from devplans.feedback.drawings.shapes import Shape
 from devplans.feedback.models import Comment
 from devplans.feedback.naming import folded
 from devplans.feedback.noted import Noted, Problem, Reading, Who, lines_ended, short
@@ -76,7 +86,8 @@ class Asked:
 
 @dataclass
 class Planned:
-    """One comment of the file as the draft that it would become."""
+    """One comment of the file as the draft that it would become. undrawn: why the file's drawing
+    is no drawing here, "" where it is one or there is none."""
 
     noted: Noted
     fingerprint: str
@@ -86,6 +97,8 @@ class Planned:
     is_here: bool = False
     problem: str = ""
     missing: list[str] = field(default_factory=list)
+    shapes: list[Shape] = field(default_factory=list)
+    undrawn: str = ""
 
     @property
     def is_complete(self) -> bool:
@@ -168,6 +181,7 @@ class Planner:
 
     def planned(self, one: Noted) -> Planned:
         row = Planned(one, fingerprint(one), end_ms=one.end_ms)
+        row.shapes, row.undrawn = _drawn(one)
         if row.end_ms is not None and self.film.duration_ms is not None:
             # Others' cues often run on a little past the end of the film.
             row.end_ms = min(row.end_ms, self.film.duration_ms)
@@ -177,7 +191,8 @@ class Planner:
             rules.check_words(one.happened, one.do_instead)
         except DomainError as error:
             row.problem = str(error)
-        if not one.happened.strip() and not one.do_instead.strip() and one.verdict == "note":
+        is_worded = one.happened.strip() or one.do_instead.strip() or one.verdict != "note"
+        if not is_worded and not row.shapes:
             row.problem = row.problem or str(SENTENCES["empty"])
         return row
 
@@ -245,6 +260,16 @@ class Already:
         known = bool({one.id, row.fingerprint} & self.keys) or content in self.contents
         self.keys.add(row.fingerprint)
         return known
+
+
+def _drawn(one: Noted) -> tuple[list[Shape], str]:
+    """The drawing of a file's comment, or why it is left out. Its SVG is never taken."""
+    if not one.shapes:
+        return [], _("Only drawings of a file from here can be read.") if one.drawing else ""
+    try:
+        return drawing.read(one.shapes), ""
+    except DomainError as error:
+        return [], str(error)
 
 
 def matching(entries: Sequence[Entry], one: Who) -> Entry | None:

@@ -35,7 +35,8 @@ def who(label: str) -> Who:
 class Noted:
     """One comment of a file. end_ms None: a single moment. skill: a slug, or the words that stand
     for one; "" where the file names none. sent_at: ISO 8601, "" for a draft. line: where it begins
-    in the file it was read from, from 1."""
+    in the file it was read from, from 1. drawing: SVG, for whoever looks at it; shapes: the same as
+    drawings.reading writes it, for reading it again."""
 
     id: str
     start_ms: int
@@ -47,6 +48,7 @@ class Noted:
     do_instead: str = ""
     sent_at: str = ""
     drawing: str = ""
+    shapes: str = ""
     line: int = field(default=0, compare=False)
 
 

@@ -67,7 +67,7 @@ BODY = {
     "properties": {
         "type": {"const": "TextualBody"},
         "value": {"type": "string"},
-        "format": {"enum": ["text/plain", "image/svg+xml"]},
+        "format": {"enum": ["text/plain", "image/svg+xml", "application/json"]},
         "purpose": ONE_OR_MORE,
     },
 }

@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from uuid import UUID
 from xml.etree import ElementTree
 
 import hypothesis
@@ -15,7 +16,9 @@ from hypothesis import given
 from PIL import Image, ImageFont
 
 from devplans.core import render
-from devplans.feedback.drawings import shapes, svg
+from devplans.feedback import annotation
+from devplans.feedback.drawings import reading, shapes, svg
+from devplans.feedback.noted import Noted
 from tests.feedback.drawings import EVERY_SHAPE, frames, random_drawings
 
 pytestmark = pytest.mark.once
@@ -195,3 +198,30 @@ def test_every_shape_leaves_its_mark():
     for shape in EVERY_SHAPE:
         markup = svg.drawn(shapes.parsed([shape]), width=640, height=360)
         assert ink(markup) > 300, shape["kind"]
+
+
+@given(random_drawings)
+def test_a_drawing_goes_through_a_file_as_it_is(drawing):
+    kept = shapes.parsed(drawing)
+    one = Noted(str(UUID(int=1)), 0, 5, drawing="<svg/>", shapes=reading.written(kept))
+    text = annotation.written([one], address="https://a.example/", label="", source="https://b/")
+    (found,) = annotation.read_bytes(text.encode()).comments
+    assert found == one
+    assert (reading.shapes_of(found.shapes) if kept else []) == kept
+
+
+def test_the_largest_drawing_goes_through_a_file():
+    long = {"kind": "freehand", "colour": "chalk", "stroke": "dashed"}
+    points = [[0.1234 + i / 10_000, 0.5678] for i in range(300)]
+    words = {"kind": "text", "points": [[0.1234, 0.5678]], "text": '"' * 80}
+    largest = shapes.parsed([{**long, "points": points}] * 9 + [words] * 31)
+    assert reading.shapes_of(reading.written(largest)) == largest
+
+
+@given(hypothesis.strategies.text(max_size=80))
+def test_any_text_is_a_drawing_or_none(text):
+    try:
+        found = reading.shapes_of(text)
+    except shapes.BadDrawing:
+        return
+    assert shapes.parsed(found) == found

@@ -1,6 +1,7 @@
 """Files of comments become drafts of the coach who brings them."""
 
 import json
+from types import SimpleNamespace
 
 import pytest
 from django.core.exceptions import PermissionDenied
@@ -12,13 +13,15 @@ from hypothesis.extra.django import TestCase
 
 from devplans.core.errors import DomainError
 from devplans.core.models import Message
-from devplans.feedback import exports, importing, services
+from devplans.feedback import drawing, exports, importing, services
+from devplans.feedback.drawings import shapes
 from devplans.feedback.exports import Numbers, noted
-from devplans.feedback.models import Comment, Delivery
+from devplans.feedback.models import Comment, Delivery, Drawing
 from devplans.feedback.noted import MOST_BYTES
 from devplans.feedback.reading import readable
 from tests import cast as people
 from tests import factories as make
+from tests.feedback.drawings import EVERY_SHAPE
 from tests.feedback.test_exports_pure import WORDS
 
 CUES = """WEBVTT
@@ -281,3 +284,62 @@ def test_nothing_to_keep_is_said_on_the_page(room, client):
     page = post(client, room, "import-accept", text="WEBVTT\n\n00:01.000 --> 00:02.000\nx\n")
     assert page.status_code == 422
     assert "nothing in it that can become a draft" in page.text
+
+
+# --- drawings ----------------------------------------------------------------
+
+
+def test_a_drawing_comes_back_as_it_was_drawn(room, client):
+    make.make_comment(
+        room.film, room.coach, [room.kid], skill=room.skill, verdict="note", happened="",
+        do_instead="",
+    )  # fmt: skip
+    Drawing.objects.create(comment=Comment.objects.get(), shapes=shapes.parsed(EVERY_SHAPE))
+    other = make.make_film(room.squad)
+    text = exported(room, room.film, "jsonld")
+    client.force_login(room.coach)
+    page = client.post(reverse("feedback:import", args=[other.pk]), {"text": text}).text
+    assert "Without its drawing" not in page
+    (made,) = take(room, text, film=other)
+    assert drawing.shapes_of(Comment.objects.get(pk=made.pk)) == shapes.parsed(EVERY_SHAPE)
+
+
+SCRIPT = '<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>'
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        (None, "Only drawings of a file from here"),
+        (SCRIPT, "This is not a drawing"),
+        ("{}", "This is not a drawing"),
+        ("[" * 100_000, "This is not a drawing"),
+        ("[" + "1" * 500_000 + "]", "This is not a drawing"),
+        ('[{"kind": "line", "points": [[NaN, 0], [1, 1]]}]', "two numbers from 0 to 1"),
+        ('[{"kind": "line", "points": [[1e999, 0], [1, 1]]}]', "two numbers from 0 to 1"),
+        ('[{"kind": "line", "points": [[0, 0], [1, 1]], "onload": "x"}]', "This is not a drawing"),
+        ('[{"kind": "line", "points": [[0, 0], [1, 1]], "colour": "url(x)"}]', "no such colour"),
+        ('[{"kind": "text", "points": [[0, 0]], "text": "\\u202e\\ud800"}]', "cannot be drawn"),
+        ('[{"kind": "text", "points": [[0, 0]], "text": "<script>\\u0000"}]', "cannot be drawn"),
+    ],
+)
+def test_a_drawing_of_others_is_left_out_and_said(room, client, value, words):
+    make.make_comment(room.film, room.coach, [room.kid], skill=room.skill)
+    Drawing.objects.create(comment=Comment.objects.get(), shapes=shapes.parsed(EVERY_SHAPE))
+    found = json.loads(exported(room, room.film, "jsonld"))
+    bodies = found["first"]["items"][0]["body"]
+    for body in list(bodies):
+        if body["purpose"] == "highlighting":
+            body["value"] = SCRIPT
+        if body["purpose"] == "describing" and value is None:
+            bodies.remove(body)
+        elif body["purpose"] == "describing":
+            body["value"] = value
+    other = make.make_film(room.squad)
+    text = json.dumps(found)
+    page = post(client, SimpleNamespace(coach=room.coach, film=other), text=text).text
+    section = page[page.index("Without its drawing") :]
+    assert words in section[:400]
+    assert "<script>alert" not in page
+    (made,) = take(room, text, film=other)
+    assert drawing.shapes_of(made) == []

@@ -59,6 +59,7 @@ def import_comments(
             verdict=row.noted.verdict,
             happened=row.noted.happened,
             do_instead=row.noted.do_instead,
+            drawing=row.shapes,
         )
         comment.imported_as = row.fingerprint
         comment.save(update_fields=["imported_as"])
