@@ -9,12 +9,15 @@ import pytest
 from django.core.files.storage import default_storage
 from django.urls import reverse
 from django.utils import timezone
+from PIL import Image, ImageChops
 
 from devplans.core.errors import DomainError
 from devplans.feedback import naming, tasks
 from devplans.feedback.cliplists import cutting, reading, services
 from devplans.feedback.models import Drawing, ListClip
+from devplans.film import sandbox
 from devplans.film import services as film_services
+from devplans.film.encode import HOLD_MS
 from devplans.people.models import Consent
 from tests import factories as make
 
@@ -131,6 +134,52 @@ def test_a_deleted_film_is_said_and_passed_over_and_its_cut_files_go(filmed, cli
     assert len(keys) == 4
 
 
+def test_the_drawing_is_in_the_cut_file_and_a_new_one_cuts_it_again(
+    filmed, client, monkeypatch, django_capture_on_commit_callbacks
+):
+    cut, seen = sandbox.cut_clip, []
+    monkeypatch.setattr(sandbox, "cut_clip", lambda *a, **k: seen.append(k) or cut(*a, **k))
+    comment, item = filmed.said[1], filmed.items[1]
+    type(comment).objects.filter(pk=comment.pk).update(start_ms=3_500, end_ms=None)
+    words = {"kind": "text", "points": [[0.1, 0.3]], "colour": "chalk", "stroke": "solid"}
+    arrow = {**words, "kind": "arrow", "points": [[0.2, 0.8], [0.8, 0.8]]}
+    drawn = Drawing.objects.create(comment=comment, shapes=[arrow, {**words, "text": "Runa, #12"}])
+    with django_capture_on_commit_callbacks(execute=True):
+        services.open_list(actor=filmed.coach, clip_list=filmed.list, open_to="squad")
+    (told,) = [one for one in seen if one["drawing"]]
+    assert (told["start_ms"], told["drawn_ms"]) == (3_000, 3_500)
+    assert ">" + naming.mask("Runa, #12", reading.everyone(filmed.squad)) in told["drawing"]
+    assert not re.search("Runa|12<", told["drawing"])
+    old = ListClip.objects.get(item=item)
+    client.force_login(filmed.guardian)
+    body = client.get(clip_address(filmed, item)).content
+    assert lasts_ms(body) == pytest.approx(2_000 + HOLD_MS, abs=60)
+    plain, held = pictures_at(body, 0.3, 1.2)
+    difference = ImageChops.difference(plain, held).crop((40, 70, 120, 84))
+    assert max(top for _low, top in difference.getextrema()) > 100
+    # Until it is cut again nobody watches the older drawing.
+    Drawing.objects.filter(pk=drawn.pk).update(shapes=[arrow])
+    assert client.get(clip_address(filmed, item)).status_code == 404
+    assert tasks.cut_waiting() == 1
+    new = ListClip.objects.get(item=item)
+    assert (new.state, seen[-1]["drawing"].count("<text")) == ("ready", 0)
+    assert client.get(clip_address(filmed, item)).status_code == 200
+    with django_capture_on_commit_callbacks(execute=True):
+        Drawing.objects.filter(pk=drawn.pk).delete()
+        assert tasks.cut_waiting() == 1
+    assert ListClip.objects.get(item=item).length_ms == 2_000
+    assert not default_storage.exists(new.video_key)
+    assert old.pk != new.pk
+    assert ListClip.objects.count() == 4
+    assert tasks.cut_waiting() == 0
+
+
+def pictures_at(body: bytes, *seconds: float) -> list[Image.Image]:
+    with av.open(io.BytesIO(body)) as video:
+        frames = [(frame.time, frame.to_image()) for frame in video.decode(video=0)]
+    return [[image for at, image in frames if at <= wanted][-1] for wanted in seconds]
+
+
 # Names hidden
 
 
@@ -156,9 +205,14 @@ def test_no_name_reaches_the_meeting_room(filmed, client):
         page = client.get(reverse("feedback:cliplist-show", args=[filmed.list.pk])).text
         assert naming.find(page, people) == []
         clip = played(page)["clips"][1]
-        assert clip["drawing"].startswith("<svg")
-        assert "team-mate" in clip["drawing"]
-        assert clip["moment"] - clip["start"] == 500
+        if who is filmed.coach:
+            assert clip["drawing"].startswith("<svg")
+            assert "team-mate" in clip["drawing"]
+            assert clip["moment"] - clip["start"] == 500
+        else:
+            # It is in the file, which stands still under it.
+            assert "drawing" not in clip
+            assert clip["end"] == 2_000 + HOLD_MS
         assert "team-mate" in clip["words"]
         assert "Late." not in page
     client.force_login(filmed.guardian)

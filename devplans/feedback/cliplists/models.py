@@ -164,6 +164,12 @@ class ListClip(Row):
     item = models.ForeignKey(ClipListItem, on_delete=models.CASCADE, related_name="clips")
     start_ms = models.PositiveIntegerField()
     end_ms = models.PositiveIntegerField()
+    drawn = models.CharField(
+        max_length=64, blank=True, help_text="Fingerprint of the drawing in it; empty: none."
+    )
+    length_ms = models.PositiveIntegerField(
+        null=True, help_text="Of the file: it stands still for a while under its drawing."
+    )
     state = models.CharField(max_length=10, choices=State.choices, default=State.WAITING)
     video_key = models.CharField(max_length=200, blank=True)
     problem = models.CharField(max_length=300, blank=True)
@@ -176,7 +182,7 @@ class ListClip(Row):
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["item", "start_ms", "end_ms"], name="one_list_clip_per_span"
+                fields=["item", "start_ms", "end_ms", "drawn"], name="one_list_clip_per_drawn_span"
             )
         ]
 

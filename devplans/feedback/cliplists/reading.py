@@ -4,6 +4,7 @@ What a coach wrote for the team (title, notes, words in drawings) is masked for 
 the squad ever had. Of comments nothing is shown but skill and drawing.
 """
 
+import hashlib
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
@@ -59,7 +60,8 @@ def mask_titles(user: Any, lists: Sequence[ClipList]) -> None:
 
 @dataclass
 class ShownClip:
-    """One clip of a list. `problem` says why it cannot be played now; empty where it can."""
+    """One clip of a list. `problem` says why it cannot be played now; empty where it can. `cut`:
+    the file, for those who watch that."""
 
     item: ClipListItem
     place: int
@@ -68,6 +70,7 @@ class ShownClip:
     problem: str = ""
     is_waiting: bool = False
     bare_numbers: list[str] = field(default_factory=list)
+    cut: ListClip | None = None
 
     @property
     def is_masked(self) -> bool:
@@ -123,7 +126,7 @@ def _shown(clip_list: ClipList, *, is_staff: bool) -> ShownList:
     people = everyone(clip_list.squad)
     rows = list(clip_list.items.in_order().select_related("comment__drawing"))
     standing = [row for row in rows if row.removed_at is None]
-    cuts = {} if is_staff else current_cuts(standing)
+    cuts = {} if is_staff else current_cuts(standing, people)
     clips = []
     for place, item in enumerate(standing, start=1):
         clip = ShownClip(
@@ -133,8 +136,9 @@ def _shown(clip_list: ClipList, *, is_staff: bool) -> ShownList:
             naming.mask(item.note, people),
             bare_numbers=_bare_numbers(item.note, people),
         )
-        clip.problem = film_problem(item) or ("" if is_staff else cut_problem(cuts.get(item.pk)))
-        clip.is_waiting = not is_staff and item.plays and _is_waiting(cuts.get(item.pk))
+        clip.cut = cuts.get(item.pk)
+        clip.problem = film_problem(item) or ("" if is_staff else cut_problem(clip.cut))
+        clip.is_waiting = not is_staff and item.plays and _is_waiting(clip.cut)
         clips.append(clip)
     removed = [row for row in rows if row.removed_at is not None] if is_staff else []
     title = naming.mask(clip_list.title, people)
@@ -169,21 +173,32 @@ def cut_problem(cut: ListClip | None) -> str:
     return ""
 
 
-def current_cuts(items: Sequence[ClipListItem]) -> dict[UUID, ListClip]:
-    """The cut file of each item's span as it is now."""
+def current_cuts(items: Sequence[ClipListItem], people: Sequence[Named]) -> dict[UUID, ListClip]:
+    """The cut file of each item's span, with the drawing on it, as both are now."""
     rows = ListClip.objects.filter(item__in=items)
-    spans = {item.pk: (item.start_ms, item.end_ms) for item in items}
-    return {row.item_id: row for row in rows if spans[row.item_id] == (row.start_ms, row.end_ms)}
+    wanted = {item.pk: cut_facts(item, people) for item in items}
+    return {
+        row.item_id: row
+        for row in rows
+        if wanted[row.item_id] == (row.start_ms, row.end_ms, row.drawn)
+    }
+
+
+def cut_facts(item: ClipListItem, people: Sequence[Named]) -> tuple[int, int, str]:
+    """What a file of `item` is cut by: start, end, and a fingerprint of what is drawn on it."""
+    drawn = drawing_on(item, people)
+    mark = hashlib.sha256(f"{item.moment_ms} {drawn}".encode()).hexdigest() if drawn else ""
+    return item.start_ms, item.end_ms, mark
 
 
 def cut_of(item: ClipListItem) -> ListClip | None:
     """The file that families may watch of `item`, if it is there and its film still is."""
-    cut = current_cuts([item]).get(item.pk)
+    cut = current_cuts([item], everyone(item.clip_list.squad)).get(item.pk)
     is_there = cut is not None and cut.state == ListClip.State.READY
     return cut if is_there and item.plays else None
 
 
-def _drawn(item: ClipListItem, people: Sequence[Named]) -> str:
+def drawing_on(item: ClipListItem, people: Sequence[Named]) -> str:
     """The SVG of what is drawn on the comment's frame, its words masked; "" for none."""
     comment = item.comment
     if comment is None or item.film is None or comment.withdrawn_at or item.moment_ms is None:
@@ -215,16 +230,15 @@ def _played(found: ShownList, clip: ShownClip) -> dict[str, Any]:
     told = {"skill": clip.skill, "words": clip.words, "problem": clip.problem}
     if clip.problem or item.film is None:
         return {**told, "start": 0, "end": 0}
-    moment, drawn = item.moment_ms, _drawn(item, found.people)
-    begin = item.start_ms if found.is_staff else 0
-    played = {
-        **told,
-        "src": _address(found, item),
-        "start": begin,
-        "end": begin + item.length_ms,
-    }
+    src = _address(found, item)
+    if not found.is_staff:
+        # The drawing is in the file, which stands still under it.
+        length_ms = clip.cut.length_ms if clip.cut else None
+        return {**told, "src": src, "start": 0, "end": length_ms or item.length_ms}
+    played = {**told, "src": src, "start": item.start_ms, "end": item.end_ms}
+    moment, drawn = item.moment_ms, drawing_on(item, found.people)
     if drawn and moment is not None:
-        played |= {"moment": moment - item.start_ms + begin, "drawing": drawn}
+        played |= {"moment": moment, "drawing": drawn}
     return played
 
 

@@ -166,6 +166,7 @@ def show(request: HttpRequest, list_id: UUID) -> HttpResponse:
 def clip(request: HttpRequest, list_id: UUID, item_id: UUID) -> HttpResponseBase:
     """The cut file of one clip, with the right of its list."""
     items = ClipListItem.objects.visible_to(request.user).standing().in_order()
+    items = items.select_related("clip_list__squad", "comment__drawing")
     item = get_object_or_404(items, pk=item_id, clip_list=list_id)
     cut = reading.cut_of(item)
     if cut is None:
