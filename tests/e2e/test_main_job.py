@@ -337,6 +337,8 @@ def keep_it_apart(club, people, person) -> None:
     """Every address that anybody touched, asked for by the coach of another club."""
     outsider = person().sign_in(club.emails["outsider"])
     touched = {key for one in people.values() for key in one.touched}
+    # The page that sent a film shows the film itself; its poster stands in lists.
+    touched |= {(method, path.replace("/play/", "/poster/")) for method, path in touched}
     keys = {club.club, club.squad, *club.players.values()}
     keys |= {found for _method, path in touched for found in KEY.findall(path)}
     asked, open_to_all = set(), ("/static/", "/accounts/", "/healthz")

@@ -14,6 +14,8 @@ from tests.services import free_port
 pytestmark = pytest.mark.once
 
 PARTS = {"web": "ok", "database": "ok", "queue": "ok", "worker": "ok"}
+# Broker, web server with a worker and its tracker, three workers of which two have a child, beat.
+PROCESSES = 11
 
 
 @pytest.fixture(scope="module")
@@ -27,15 +29,15 @@ def test_from_start_to_stop(portal):
     """One story, since each start takes seconds: up, a crash of each part, a kill, up, stop."""
     portal.start().until_ready()
     assert portal.health() == (200, PARTS)
-    wait_for(lambda: len(portal.running()) == 10)
+    wait_for(lambda: len(portal.running()) == PROCESSES)
 
     # Each part is killed in turn, and each comes back.
-    for word in ("valkey-server", "granian", "media@%h", "mail@%h", "beat"):
+    for word in ("valkey-server", "granian", "media@%h", "mail@%h", "fetch@%h", "beat"):
         victim = min(portal.named(word))
         os.kill(victim, signal.SIGKILL)
         wait_for(lambda w=word, v=victim: v not in portal.named(w) and portal.named(w))
     wait_for(lambda: portal.health() == (200, PARTS))
-    wait_for(lambda: len(portal.running()) == 10)
+    wait_for(lambda: len(portal.running()) == PROCESSES)
 
     # A second one on the same folder, and another on the same port, are refused with the reason.
     second = subprocess.run(
@@ -51,7 +53,7 @@ def test_from_start_to_stop(portal):
     portal.popen.wait()
     portal.start().until_ready()
     assert before.isdisjoint(portal.running())
-    wait_for(lambda: len(portal.running()) == 10)
+    wait_for(lambda: len(portal.running()) == PROCESSES)
 
     portal.popen.send_signal(signal.SIGINT)
     portal.popen.send_signal(signal.SIGTERM)
