@@ -303,6 +303,9 @@ class ElsewhereStorage(FileSystemStorage):
     def exists(self, name):
         return self._real().exists(name)
 
+    def size(self, name):
+        return self._real().size(name)
+
     def listdir(self, path):
         return self._real().listdir(path)
 
