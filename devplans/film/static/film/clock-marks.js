@@ -12,6 +12,7 @@ import { shortcuts } from "./shortcuts.js";
 import { clock } from "./times.js";
 
 const OVERTIMES_OFFERED = 3;
+const STILL_THERE_MS = 5;
 
 function fromServer(row) {
   return { id: row.id, filmMs: row.film_ms, period: row.period, clockS: row.clock_s };
@@ -24,6 +25,7 @@ class FilmClock extends HTMLElement {
     this.words = this.querySelector(".clock-words").dataset;
     this.output = document.querySelector(".film-clock-now");
     this.said = this.querySelector(".clock-said");
+    this.arrivedMs = null;
     this.take(JSON.parse(this.getAttribute("marks")));
     const on = (target, name, run) => target.addEventListener(name, run, { signal });
     const form = (name) => this.querySelector(`[data-form=${name}]`);
@@ -98,6 +100,10 @@ class FilmClock extends HTMLElement {
   }
 
   time(ms) {
+    if (this.arrivedMs !== null && Math.abs(ms - this.arrivedMs) > STILL_THERE_MS) {
+      this.arrivedMs = null;
+      this.say("");
+    }
     const label = this.marks.length ? this.label(ms) : "";
     if (label === this.shown) return;
     this.shown = label;
@@ -113,6 +119,7 @@ class FilmClock extends HTMLElement {
   }
 
   say(words, isWrong = false, place = this.said) {
+    if (place === this.said) this.arrivedMs = null;
     place.textContent = words;
     place.classList.toggle("warn", isWrong);
   }
@@ -256,10 +263,13 @@ class FilmClock extends HTMLElement {
     this.arrive(from, words.replace("{clock}", label).replace("{from}", clock(from)).replace("{to}", clock(to)).replace("{seconds}", seconds));
   }
 
-  arrive(ms, words) {
+  /** The words hold for this frame only: they go when the film moves on. */
+  async arrive(ms, words) {
+    this.arrivedMs = null;
     this.goDialog.close();
-    this.player.seek(ms);
+    await this.player.seek(ms);
     this.say(words);
+    this.arrivedMs = words ? this.now() : null;
   }
 }
 
