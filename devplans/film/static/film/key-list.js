@@ -10,7 +10,6 @@ export class KeyList {
   constructor(dialog, { shortcuts, words, signal }) {
     Object.assign(this, { dialog, shortcuts, words });
     this.rows = dialog.querySelector("tbody");
-    this.said = dialog.querySelector("[role=status]");
     this.off = dialog.querySelector(".film-keys-off");
     // The keys of the page sleep while this is open.
     dialog.addEventListener("keydown", (event) => this.press(event), { signal });
@@ -30,7 +29,6 @@ export class KeyList {
   }
 
   fill() {
-    this.said.textContent = "";
     const actions = this.shortcuts.list();
     const groups = [...new Set(actions.map((action) => action.group))];
     this.rows.replaceChildren(...groups.flatMap((group) => {
@@ -111,7 +109,12 @@ export class KeyList {
       this.fill();
       this.rows.querySelector(`[data-action="${name}"]`).focus();
     });
-    this.said.replaceChildren(`${this.words.taken} ${this.labelOf(holder)} `, button);
-    button.focus();
+    const row = this.rows.querySelector(`[data-action="${name}"]`).closest("tr");
+    const words = Object.assign(document.createElement("p"), { className: "small warn", textContent: `${this.words.taken} ${this.labelOf(holder)} ` });
+    words.setAttribute("role", "alert");
+    words.append(button);
+    row.querySelector("th").append(words);
+    button.focus({ preventScroll: true });
+    row.scrollIntoView({ block: "nearest" });
   }
 }
