@@ -64,7 +64,7 @@ customElements.define("local-film", class extends HTMLElement {
     const percent = `${Math.floor(100 * share)} %`;
     this.querySelector(".sending-head").textContent = `${heads[sending.state]}: ${percent}`;
     this.panel.querySelector("progress").value = Math.floor(1000 * share);
-    this.querySelector(".sending-words").textContent = this.said(sending, percent);
+    this.querySelector(".sending-words").textContent = this.said(sending);
     const trouble = this.querySelector(".sending-trouble");
     const problem = sending.problem === null ? words.noConnection : sending.problem === undefined ? words.fileGone : sending.problem;
     trouble.hidden = !problem;
@@ -78,9 +78,9 @@ customElements.define("local-film", class extends HTMLElement {
     this.tenth = tenth;
   }
 
-  said(sending, percent) {
+  said(sending) {
     const { of, left } = this.dataset;
-    let words = `${percent} · ${size(sending.there)} ${of} ${size(sending.total)}`;
+    let words = `${size(sending.there)} ${of} ${size(sending.total)}`;
     if (sending.state !== "sending" || !sending.speed) return words;
     words += ` · ${size(sending.speed)}/s`;
     return `${words} · ${duration(sending.secondsLeft)} ${left}`;
