@@ -20,13 +20,13 @@ class ImportForm(forms.Form):
     """A file, or its text."""
 
     file = forms.FileField(
-        label=gettext_lazy("File"),
+        label=gettext_lazy("File (one of the two)"),
         required=False,
         allow_empty_file=True,
         widget=forms.ClearableFileInput(attrs={"accept": ".vtt,.jsonld,.json,.csv,text/vtt"}),
     )
     text = forms.CharField(
-        label=gettext_lazy("Or paste its text"),
+        label=gettext_lazy("Or paste its text (one of the two)"),
         required=False,
         strip=False,
         widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false"}),
