@@ -17,6 +17,7 @@ from devplans.tallies.roster import Entry
 from devplans.tallies.services import MORE, Chance
 
 MOST_AT_ONCE = 500
+FEWEST = 5
 
 
 class NumberedPlayers(forms.ModelMultipleChoiceField):
@@ -66,7 +67,7 @@ class StartForm(NarrowedForm):
     )
     drawn = forms.IntegerField(
         label=gettext_lazy("Possessions in the sample"),
-        min_value=5,
+        min_value=FEWEST,
         max_value=500,
         initial=MORE,
         required=False,
@@ -98,6 +99,9 @@ class StartForm(NarrowedForm):
             for entry in entries
         ]
         self.possessions = possessions
+        drawn = self.fields["drawn"]
+        drawn.initial = max(FEWEST, min(MORE, possessions))
+        drawn.widget.attrs["max"] = max(FEWEST, possessions)
 
     @property
     def chosen(self) -> dict[str, Any]:
