@@ -13,6 +13,8 @@ import { shortcuts } from "../film/shortcuts.js";
 const STILL_AFTER_MS = 250;
 const VERDICTS = [["did-it", "d", "did_it"], ["not-yet", "n", "not_yet"], ["note", "t", "note"]];
 const MOST_KEYS = 9;
+/** As in film.css: from here on the picture makes room for the box. */
+const PICTURE_BESIDE = "(min-width: 48em) and (min-height: 40em)";
 let listening = false;
 let submitted = null;
 let goesOn = false;
@@ -49,6 +51,8 @@ class CommentForm extends HTMLElement {
     on(this, "change", () => this.changed());
     on(this, "click", (event) => this.click(event));
     on(this, "settled", () => this.onward());
+    on(this, "focusin", ({ target }) => { if (target.matches("input, textarea")) this.toggleAttribute("writing", true); });
+    on(document.querySelector("film-player video") ?? this, "play", () => { if (this.isBlank) this.removeAttribute("writing"); });
     // Else the new form's field of the same name would get the focus, and the film's keys be typed.
     on(document, "htmx:beforeSwap", (event) => event.target.id === "comment-form" && document.activeElement?.blur());
     on(this, "keydown", (event) => this.enter(event));
@@ -119,8 +123,11 @@ class CommentForm extends HTMLElement {
     this.fields.end_ms.value = endMs === null ? "" : writeTime(endMs);
     this.changed();
     if (why !== "comment") return;
-    this.form.scrollIntoView({ block: "nearest" });
-    (this.fields.who ?? this.fields.happened).focus();
+    this.toggleAttribute("writing", true);
+    const beside = matchMedia(PICTURE_BESIDE).matches;
+    if (beside) document.querySelector("film-player")?.scrollIntoView({ block: "nearest" });
+    else this.form.scrollIntoView({ block: "nearest" });
+    (this.fields.who ?? this.fields.happened).focus({ preventScroll: beside });
   }
 
   /** Is nothing written yet, whatever moment it is about? */
