@@ -32,7 +32,7 @@ def upload(coach: Person, path: Path) -> str:
     coach.page.get_by_role("button", name="Upload", exact=True).click()
     coach.page.wait_for_url("**/films/*-*/", timeout=A_WHILE_MS)
     words = coach.page.locator(".sending-words")
-    expect(words).to_have_text(re.compile(r"^[1-9]\d? % · .* left$"), timeout=A_WHILE_MS)
+    expect(words).to_have_text(re.compile(r"^\d+\.\d MB of \d+\.\d MB"), timeout=A_WHILE_MS)
     line.send("Network.emulateNetworkConditions", slow | {"uploadThroughput": -1})
     # The page asks by itself until the copy is there, and takes it.
     coach.page.wait_for_selector("film-player[frames]", timeout=120_000)
