@@ -88,6 +88,7 @@ def put_together(coach, title: str) -> None:
     expect(page.locator(".list-pick.added")).to_contain_text("1 clip, 0:01")
     page.get_by_role("link", name=re.compile("^To a list")).first.click()
     expect(page.locator("comment-list list-pick [name=clip_list]")).to_be_focused()
+    expect(page.locator(".htmx-added, .htmx-settling, .htmx-request")).to_have_count(0)
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     expect(page.locator("comment-list .list-pick.added")).to_contain_text("2 clips, 0:04")

@@ -127,10 +127,13 @@ class ListShow extends HTMLElement {
     else video.addEventListener("loadedmetadata", () => video.place === place && seek(), { once: true });
   }
 
+  isAtStart(video) {
+    return Math.abs(video.currentTime * 1000 - this.clips[video.place].start) < 500;
+  }
+
   /** Resolves when the video stands on the first frame it was prepared for. */
   ready(video) {
-    const wanted = this.clips[video.place].start;
-    const stands = () => video.readyState >= 2 && !video.seeking && Math.abs(video.currentTime * 1000 - wanted) < 500;
+    const stands = () => video.readyState >= 2 && !video.seeking && this.isAtStart(video);
     if (stands()) return Promise.resolve();
     return new Promise((done) => {
       const stop = new AbortController();
@@ -158,7 +161,8 @@ class ListShow extends HTMLElement {
     const [, next] = this.videos;
     this.release();
     this.wipe();
-    if (next.place !== place) this.prepare(next, place);
+    // The clip before was played to its end on this one: it has to go back to its beginning.
+    if (next.place !== place || !this.isAtStart(next)) this.prepare(next, place);
     this.at = place;
     this.changing = true;
     this.tell();
