@@ -6,7 +6,8 @@
  *   it offers:              marks, rules, label(ms)
  */
 import { expectedAt, labelAt, lengthOf, nameOf, periodStarts, readClock, readPlace, told, windowOf } from "./game-clock.js";
-import { newId, Outbox } from "./outbox.js";
+import { newKey } from "../portal/ids.js";
+import { Outbox } from "./outbox.js";
 import { send } from "../portal/http.js";
 import { shortcuts } from "./shortcuts.js";
 import { clock } from "./times.js";
@@ -142,7 +143,7 @@ class FilmClock extends HTMLElement {
     const filmMs = this.now();
     const there = this.marks.find((mark) => mark.filmMs === filmMs);
     const guess = there ?? expectedAt(this.marks, filmMs, this.rules) ?? { period: 1, clockS: this.rules.period_s };
-    this.pending = { id: there?.id ?? newId(), filmMs };
+    this.pending = { id: there?.id ?? newKey(), filmMs };
     const { period, shown } = this.markDialog.querySelector("form").elements;
     const most = Math.max(guess.period, this.rules.periods + OVERTIMES_OFFERED);
     period.replaceChildren(...this.rules.names.slice(0, most).map((name, index) => new Option(name, index + 1)));

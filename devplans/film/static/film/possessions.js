@@ -11,7 +11,8 @@
  *   it offers:              rows, steps()
  */
 import { readFilmTime, readingAt } from "./game-clock.js";
-import { newId, Outbox } from "./outbox.js";
+import { newKey } from "../portal/ids.js";
+import { Outbox } from "./outbox.js";
 import { fromServer, other, PossessionList, toServer } from "./possession-list.js";
 import { shortcuts } from "./shortcuts.js";
 import { clock } from "./times.js";
@@ -87,7 +88,7 @@ class FilmPossessions extends HTMLElement {
   // What changes them
 
   start() {
-    this.put(this.list.start(this.now(), newId()));
+    this.put(this.list.start(this.now(), newKey()));
   }
 
   end() {

@@ -1,20 +1,12 @@
 import { shortcuts } from "../film/shortcuts.js";
 import { clock } from "../film/times.js";
+import { newKey } from "../portal/ids.js";
 import { Outbox } from "./outbox.js";
 import { Reel } from "./reel.js";
 
 const SKILL_KEYS = ["u", "i", "o"];
 const STEP_MS = 1500;
 const FIELDS = "textarea, select, input:not([type=checkbox], [type=radio], [type=range]), [contenteditable]";
-
-/** A version 4 UUID; `randomUUID` is missing on pages that are not served over https. */
-function newKey() {
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  bytes[6] = (bytes[6] & 0x0f) | 0x40;
-  bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  const hex = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
-  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
-}
 
 /**
  * <tally-count tally="…" url="…"> with the parts of tallies/tally_count.html: type a number, then one
