@@ -15,7 +15,8 @@ from devplans.feedback.cliplists.models import NOTE_LENGTH, TITLE_LENGTH, ClipLi
 from devplans.feedback.cliplists.times import moved
 from devplans.feedback.cutting import LONGEST_MS, clip_span
 from devplans.feedback.models import Comment
-from devplans.film.models import Film, lacking_consent
+from devplans.film.models import Film
+from devplans.film.services import without_consent
 from devplans.people import access
 from devplans.people.access import Action
 from devplans.people.models import Squad
@@ -151,13 +152,6 @@ def open_list(*, actor: Any, clip_list: ClipList, open_to: str) -> ClipList:
         cutting.drop(clip_list)
     _note(actor, "list_opened", clip_list, open_to=str(open_to))
     return clip_list
-
-
-def without_consent(*, actor: Any, squad: Squad) -> list[str]:
-    """Names of the players of a squad of the actor's without a valid consent to be filmed."""
-    access.require(actor, Action.COACH_SQUAD, squad)
-    rows = lacking_consent().filter(squad=squad).select_related("player")
-    return sorted({row.player.full_name for row in rows})
 
 
 def _append(actor: Any, clip_list: ClipList, items: list[ClipListItem]) -> list[ClipListItem]:

@@ -21,6 +21,7 @@ from devplans.feedback.cliplists.forms import ListForm, NewListForm, SearchForm
 from devplans.feedback.cliplists.models import ClipList, ClipListItem
 from devplans.feedback.models import Comment
 from devplans.film.models import Film
+from devplans.film.services import without_consent
 from devplans.film.serving import serve_file
 from devplans.people import access
 from devplans.people.access import Action
@@ -91,7 +92,7 @@ def list_page(
         "problem": problem,
     }
     if may_coach:
-        page["missing"] = services.without_consent(actor=request.user, squad=clip_list.squad)
+        page["missing"] = without_consent(actor=request.user, squad=clip_list.squad)
     if not page["shown"].is_staff:
         clip_list.title = page["shown"].title
     template = "_cliplist_rows" if is_part else "cliplist"
