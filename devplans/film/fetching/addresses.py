@@ -12,14 +12,10 @@ from urllib.parse import quote, urljoin, urlsplit
 
 import idna
 
+from devplans.film.faults import gettext_noop
+
 HTTPS_PORT = 443
 LONGEST = 2000
-
-
-def gettext_noop(text: str) -> str:
-    """Mark `text` for the catalogue of translations, which is read where it is shown."""
-    return text
-
 
 NOT_AN_ADDRESS = gettext_noop(
     "This is not a web address. Copy it whole; it begins with https:// and leads to the film file."

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from email.utils import parsedate_to_datetime
 
 from devplans.film.facts import SNIFF_BYTES, sniff
-from devplans.film.fetching.addresses import Refused, gettext_noop
+from devplans.film.faults import gettext_noop
+from devplans.film.fetching.addresses import Refused
 from devplans.film.fetching.lines import Broken
 
 WEB_PAGE = gettext_noop(

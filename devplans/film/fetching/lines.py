@@ -22,8 +22,9 @@ import certifi
 from urllib3.connection import HTTPSConnection
 from urllib3.exceptions import HTTPError
 
+from devplans.film.faults import gettext_noop
 from devplans.film.fetching import addresses
-from devplans.film.fetching.addresses import Address, Refused, gettext_noop
+from devplans.film.fetching.addresses import Address, Refused
 
 MOST_REDIRECTS = 5
 REDIRECTS = {301, 302, 303, 307, 308}
