@@ -145,7 +145,7 @@ def test_a_mark_of_a_sample_lies_in_a_drawn_possession(people, possessions, coun
     first = tally.possessions.get(place=0)
     start = first.start_ms
     in_it, not_drawn = (start + 100, True, 0), (start + 100, True, 12)
-    nowhere, far_off = (start + 100, True), (599_000, True, 0)
+    nowhere, far_off = (start + 100, True), ((start + 300_000) % 600_000, True, 0)
     answer = counts.mark(tally, in_it, not_drawn, nowhere, far_off)
     assert len(answer.kept) == 1
     assert TallyMark.objects.get().possession == first
