@@ -33,6 +33,7 @@ INSTALLED_APPS = [
     "devplans.film",
     "devplans.feedback",
     "devplans.tallies",
+    "devplans.talkthrough",
     "devplans.workouts",
     "devplans.goals",
     "devplans.progress",

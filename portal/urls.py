@@ -12,6 +12,7 @@ urlpatterns = [
     path("films/", include("devplans.film.urls")),
     path("feedback/", include("devplans.feedback.urls")),
     path("tallies/", include("devplans.tallies.urls")),
+    path("talk/", include("devplans.talkthrough.urls")),
     path("workouts/", include("devplans.workouts.urls")),
     path("goals/", include("devplans.goals.urls")),
     path("progress/", include("devplans.progress.urls")),

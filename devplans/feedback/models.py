@@ -167,6 +167,20 @@ class Drawing(Row):
         return f"{len(self.shapes)} shapes"
 
 
+class Voice(Row):
+    """The coach's voice for a comment's clip: the sound, what the film did meanwhile (`voices.log`,
+    beginning at 0), and the words as [[start_ms, end_ms, text]]. A comment without has no row."""
+
+    comment = models.OneToOneField(Comment, on_delete=models.CASCADE, related_name="voice")
+    sound_key = models.CharField(max_length=200)
+    length_ms = models.PositiveIntegerField()
+    log = models.JSONField(default=list)
+    cues = models.JSONField(default=list)
+
+    def __str__(self) -> str:
+        return f"{self.length_ms} ms of voice"
+
+
 class Phrase(Row):
     """Words that a coach keeps for "do instead", for one skill or for any."""
 

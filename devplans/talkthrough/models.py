@@ -1,0 +1,232 @@
+from typing import Any
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from devplans.catalogue.models import Skill
+from devplans.core.models import Row
+from devplans.feedback.models import Comment
+from devplans.film.models import Film
+from devplans.people.access import Role
+from devplans.people.models import Club, Player, Squad
+
+
+class TalkThroughQuerySet(models.QuerySet["TalkThrough"]):
+    def visible_to(self, user: Any) -> "TalkThroughQuerySet":
+        """A coach's own, while he coaches the squad: what was said is nobody else's."""
+        coached = Squad.objects.for_role(user, Role.COACH)
+        return self.filter(coach=user.pk, film__squad__in=coached)
+
+    def of_film(self, film: Film) -> "TalkThroughQuerySet":
+        return self.filter(film=film).order_by("created_at")
+
+    def with_film(self) -> "TalkThroughQuerySet":
+        return self.select_related("coach", "film__squad__season__club", "film__event")
+
+
+class TalkThrough(Row):
+    """What a coach said over a film, spoken or out of a file, and how far it is written down."""
+
+    class Kind(models.TextChoices):
+        WHOLE = "whole", _("over the film")
+        MOMENT = "moment", _("about one moment")
+        TRANSCRIPT = "transcript", _("from a transcript")
+
+    class State(models.TextChoices):
+        RECORDING = "recording", _("being recorded")
+        WAITING = "waiting", _("waits to be written down")
+        WRITING = "writing", _("being written down")
+        READY = "ready", _("ready to correct")
+        FAILED = "failed", _("could not be written down")
+
+    film = models.ForeignKey(Film, on_delete=models.CASCADE, related_name="talks")
+    coach = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    kind = models.CharField(max_length=10, choices=Kind.choices)
+    state = models.CharField(max_length=10, choices=State.choices, default=State.RECORDING)
+    progress = models.FloatField(default=0, help_text="0..1 of the sound that is written down.")
+    problem = models.CharField(max_length=300, blank=True)
+    file_name = models.CharField(max_length=200, blank=True, help_text="Of a transcript.")
+    offset_ms = models.IntegerField(
+        default=0, help_text="Of a transcript: film time is its time plus this."
+    )
+    faults = models.JSONField(default=list, help_text="[{line, why}]: what could not be read.")
+    left_out = models.JSONField(default=list, help_text="[{start_ms, said, why}], film time.")
+    finished_at = models.DateTimeField(null=True, blank=True, help_text="Corrected to the end.")
+    lease_until = models.DateTimeField(null=True)
+    lease_token = models.UUIDField(null=True)
+    attempts = models.PositiveSmallIntegerField(default=0)
+
+    objects = TalkThroughQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-created_at"]
+        indexes = [models.Index(fields=["film", "coach"])]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} by {self.coach}"
+
+
+class TalkTake(Row):
+    """One recording without a break. A reload ends it; what was said until then is kept.
+
+    log: what the film did meanwhile, in the form of `feedback.voices.log`, in the take's own time.
+    """
+
+    talk = models.ForeignKey(TalkThrough, on_delete=models.CASCADE, related_name="takes")
+    number = models.PositiveSmallIntegerField()
+    log = models.JSONField(default=list)
+    length_ms = models.PositiveIntegerField(null=True, help_text="Null while it is recorded.")
+    mime = models.CharField(max_length=60, blank=True)
+    sound_key = models.CharField(max_length=200, blank=True, help_text="All pieces as one file.")
+    heard_ms = models.PositiveIntegerField(default=0, help_text="Written down up to here.")
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["talk", "number"], name="one_take_per_number")
+        ]
+
+    def __str__(self) -> str:
+        return f"take {self.number}"
+
+
+class TalkPiece(Row):
+    """A few seconds of a take as the browser recorded them; they make sense only in order."""
+
+    take = models.ForeignKey(TalkTake, on_delete=models.CASCADE, related_name="pieces")
+    number = models.PositiveIntegerField()
+    key = models.CharField(max_length=200)
+    size = models.PositiveIntegerField()
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["take", "number"], name="one_piece_per_number")
+        ]
+
+    def __str__(self) -> str:
+        return f"piece {self.number}"
+
+
+class TalkLine(Row):
+    """A stretch of words. start_ms and end_ms are in the take's sound, or in the transcript;
+    film_start_ms and film_end_ms say where the film was."""
+
+    talk = models.ForeignKey(TalkThrough, on_delete=models.CASCADE, related_name="lines")
+    take = models.ForeignKey(TalkTake, null=True, on_delete=models.CASCADE, related_name="lines")
+    place = models.PositiveIntegerField()
+    start_ms = models.PositiveIntegerField()
+    end_ms = models.PositiveIntegerField()
+    film_start_ms = models.PositiveIntegerField()
+    film_end_ms = models.PositiveIntegerField()
+    text = models.TextField()
+
+    class Meta:
+        ordering = ["place"]
+        constraints = [
+            models.UniqueConstraint(fields=["talk", "place"], name="one_line_per_place"),
+            models.CheckConstraint(
+                condition=Q(end_ms__gte=F("start_ms")), name="line_ends_after_start"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.text
+
+
+class Suggestion(Row):
+    """A comment that the words seem to make; a coach corrects it and accepts it, or drops it.
+
+    players: certain enough to be filled in. unsure: ids of players, best first, whom the coach is
+    asked about; maybe_skills: slugs likewise. heard: [{"text", "players": [id], "sure"}]: which
+    words were taken for whom; what the coach says of them becomes an Alias.
+    """
+
+    class State(models.TextChoices):
+        OPEN = "open"
+        ACCEPTED = "accepted"
+        DROPPED = "dropped"
+        MERGED = "merged"
+
+    talk = models.ForeignKey(TalkThrough, on_delete=models.CASCADE, related_name="suggestions")
+    take = models.ForeignKey(TalkTake, null=True, on_delete=models.SET_NULL, related_name="+")
+    place = models.PositiveIntegerField()
+    start_ms = models.PositiveIntegerField()
+    end_ms = models.PositiveIntegerField(null=True)
+    sound_start_ms = models.PositiveIntegerField(default=0)
+    sound_end_ms = models.PositiveIntegerField(default=0)
+    players = models.ManyToManyField(Player, related_name="+")
+    unsure = models.JSONField(default=list)
+    skill = models.ForeignKey(Skill, null=True, on_delete=models.SET_NULL, related_name="+")
+    maybe_skills = models.JSONField(default=list)
+    verdict = models.CharField(max_length=10, choices=Comment.Verdict.choices)
+    happened = models.TextField(blank=True)
+    do_instead = models.TextField(blank=True)
+    said = models.TextField(blank=True)
+    heard = models.JSONField(default=list)
+    state = models.CharField(max_length=10, choices=State.choices, default=State.OPEN)
+    with_voice = models.BooleanField(default=False)
+    comment = models.ForeignKey(
+        Comment, null=True, on_delete=models.SET_NULL, related_name="suggestions"
+    )
+
+    class Meta:
+        ordering = ["place", "created_at"]
+
+    def __str__(self) -> str:
+        return f"{self.get_verdict_display()} at {self.start_ms} ms"
+
+
+class AliasQuerySet(models.QuerySet["Alias"]):
+    def of_squad(self, squad: Squad) -> "AliasQuerySet":
+        return self.filter(squad=squad)
+
+
+class Alias(Row):
+    """How a player's name is written or heard in one squad; learned from a coach's corrections."""
+
+    squad = models.ForeignKey(Squad, on_delete=models.CASCADE, related_name="aliases")
+    player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="aliases")
+    heard = models.CharField(max_length=60, help_text="Lower case, single spaces.")
+    coach = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+
+    objects = AliasQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["heard"]
+        constraints = [
+            models.UniqueConstraint(fields=["squad", "heard"], name="one_player_per_alias")
+        ]
+
+    def __str__(self) -> str:
+        return self.heard
+
+
+class SkillPhraseQuerySet(models.QuerySet["SkillPhrase"]):
+    def of_club(self, club: Club) -> "SkillPhraseQuerySet":
+        return self.filter(club=club).select_related("skill")
+
+
+class SkillPhrase(Row):
+    """Words that mean a skill in one club, beside those that every club has."""
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="skill_phrases")
+    skill = models.ForeignKey(Skill, on_delete=models.CASCADE, related_name="phrases")
+    text = models.CharField(max_length=60)
+
+    objects = SkillPhraseQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["text"]
+        constraints = [
+            models.UniqueConstraint(fields=["club", "text"], name="one_skill_per_phrase")
+        ]
+
+    def __str__(self) -> str:
+        return self.text
