@@ -5,9 +5,9 @@
 
 A suggestion belongs to the label that it shares most with (time, players); each to one at most.
 
-- links: (moment, player) pairs that are filled in. Right: the label has the player. A suggestion that
-  belongs to no label has only wrong ones, save those of a label whose words it shares (a moment cut
-  in two). Recall counts against all labels' pairs.
+- links: (moment, player) pairs that are filled in. Right: the label has the player. A suggestion
+  that belongs to no label has only wrong ones, save those of a label whose words it shares (a
+  moment cut in two). Recall counts against all labels' pairs.
 - skills: micro-F1 of those filled in, over all labels; first three: is the label's main skill among
   the filled-in ones and the offered ones, first three of them?
 - verdict: share of all labels whose suggestion has theirs.
@@ -164,7 +164,7 @@ def bootstrap(
 
 
 def figures(result: Score) -> dict[str, tuple[float, float, float]]:
-    """Each measure with its 95 % interval: Wilson's for shares, a bootstrap of rows for the rest."""
+    """Each measure with its 95 % interval: Wilson's for shares, else a bootstrap of rows."""
     links = [row.links for row in result.rows]
     skills = [row.skills for row in result.labels]
     answers = [row.answers for row in result.rows]
