@@ -2,7 +2,7 @@ from typing import Any
 
 from django.conf import settings
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Count, F, Q
 from django.utils.translation import gettext_lazy as _
 
 from devplans.catalogue.models import Skill
@@ -21,6 +21,18 @@ class TalkThroughQuerySet(models.QuerySet["TalkThrough"]):
 
     def of_film(self, film: Film) -> "TalkThroughQuerySet":
         return self.filter(film=film).order_by("created_at")
+
+    def to_correct(self) -> "TalkThroughQuerySet":
+        """Written down, and not corrected to the end."""
+        return self.filter(state=TalkThrough.State.READY, finished_at=None)
+
+    def counted(self) -> "TalkThroughQuerySet":
+        """With `open_count` and `accepted_count` of their suggestions."""
+        states = Suggestion.State
+        return self.annotate(
+            open_count=Count("suggestions", filter=Q(suggestions__state=states.OPEN)),
+            accepted_count=Count("suggestions", filter=Q(suggestions__state=states.ACCEPTED)),
+        )
 
     def with_film(self) -> "TalkThroughQuerySet":
         return self.select_related("coach", "film__squad__season__club", "film__event")
@@ -55,6 +67,7 @@ class TalkThrough(Row):
     )
     faults = models.JSONField(default=list, help_text="[{line, why}]: what could not be read.")
     left_out = models.JSONField(default=list, help_text="[{start_ms, said, why}], film time.")
+    understood_at = models.DateTimeField(null=True, help_text="Turned into suggestions, lately.")
     finished_at = models.DateTimeField(null=True, blank=True, help_text="Corrected to the end.")
     lease_until = models.DateTimeField(null=True)
     lease_token = models.UUIDField(null=True)
@@ -173,12 +186,37 @@ class Suggestion(Row):
     comment = models.ForeignKey(
         Comment, null=True, on_delete=models.SET_NULL, related_name="suggestions"
     )
+    touched_at = models.DateTimeField(
+        null=True, help_text="A coach's hand was on it: reading the talk again leaves it alone."
+    )
 
     class Meta:
         ordering = ["place", "created_at"]
 
     def __str__(self) -> str:
         return f"{self.get_verdict_display()} at {self.start_ms} ms"
+
+
+class Step(Row):
+    """One thing that a coach did while correcting, and how it was before, so that it can be undone.
+
+    before: see `services.steps`. session: edits of one opening of the form are one step.
+    """
+
+    talk = models.ForeignKey(TalkThrough, on_delete=models.CASCADE, related_name="steps")
+    number = models.PositiveIntegerField()
+    what = models.CharField(max_length=20)
+    before = models.JSONField(default=dict)
+    session = models.CharField(max_length=40, blank=True)
+
+    class Meta:
+        ordering = ["-number"]
+        constraints = [
+            models.UniqueConstraint(fields=["talk", "number"], name="one_step_per_number")
+        ]
+
+    def __str__(self) -> str:
+        return f"step {self.number}: {self.what}"
 
 
 class AliasQuerySet(models.QuerySet["Alias"]):
