@@ -1,4 +1,7 @@
+from collections.abc import Iterable
+from datetime import datetime
 from typing import Any
+from uuid import UUID
 
 from django.conf import settings
 from django.db import models
@@ -36,6 +39,27 @@ class TalkThroughQuerySet(models.QuerySet["TalkThrough"]):
 
     def with_film(self) -> "TalkThroughQuerySet":
         return self.select_related("coach", "film__squad__season__club", "film__event")
+
+    def not_corrected(self) -> "TalkThroughQuerySet":
+        return self.filter(finished_at=None)
+
+    def known(self, keys: Iterable[UUID]) -> set[UUID]:
+        """Those of these keys that have a row."""
+        return set(self.filter(pk__in=list(keys)).values_list("pk", flat=True))
+
+    def left(self, *, before: datetime) -> "TalkThroughQuerySet":
+        """Still being recorded, it seems, and nothing came since."""
+        return self.filter(state=TalkThrough.State.RECORDING, updated_at__lt=before)
+
+    def with_sound_to_delete(
+        self, *, corrected_before: datetime, said_before: datetime
+    ) -> "TalkThroughQuerySet":
+        """Talks with sound, corrected to the end or said before those times."""
+        state = TalkThrough.State
+        sounding = TalkTake.objects.filter(Q(pieces__isnull=False) | ~Q(sound_key=""))
+        is_due = Q(finished_at__lt=corrected_before) | Q(created_at__lt=said_before)
+        found = self.filter(is_due, pk__in=sounding.values("talk"))
+        return found.exclude(state__in=[state.RECORDING, state.WRITING])
 
 
 class TalkThrough(Row):
@@ -151,6 +175,26 @@ class TalkLine(Row):
         return self.text
 
 
+class SuggestionQuerySet(models.QuerySet["Suggestion"]):
+    def of_talk(self, talk: TalkThrough) -> "SuggestionQuerySet":
+        return self.filter(talk=talk).order_by("place", "created_at")
+
+    def open(self) -> "SuggestionQuerySet":
+        return self.filter(state=Suggestion.State.OPEN)
+
+    def accepted(self) -> "SuggestionQuerySet":
+        return self.filter(state=Suggestion.State.ACCEPTED)
+
+    def untouched(self) -> "SuggestionQuerySet":
+        """Open, and no coach's hand was on it: what reading again may make anew."""
+        return self.open().filter(touched_at=None)
+
+    def shown(self) -> "SuggestionQuerySet":
+        """All but those that went into another one, with what the page tells of them."""
+        found = self.exclude(state=Suggestion.State.MERGED)
+        return found.select_related("skill", "take", "comment").prefetch_related("players")
+
+
 class Suggestion(Row):
     """A comment that the words seem to make; a coach corrects it and accepts it, or drops it.
 
@@ -190,6 +234,8 @@ class Suggestion(Row):
         null=True, help_text="A coach's hand was on it: reading the talk again leaves it alone."
     )
 
+    objects = SuggestionQuerySet.as_manager()
+
     class Meta:
         ordering = ["place", "created_at"]
 
@@ -223,6 +269,11 @@ class AliasQuerySet(models.QuerySet["Alias"]):
     def of_squad(self, squad: Squad) -> "AliasQuerySet":
         return self.filter(squad=squad)
 
+    def told(self) -> "AliasQuerySet":
+        return self.select_related("player", "coach").order_by(
+            "player__first_name", "player__last_name", "heard"
+        )
+
 
 class Alias(Row):
     """How a player's name is written or heard in one squad; learned from a coach's corrections."""
@@ -249,6 +300,10 @@ class Alias(Row):
 class SkillPhraseQuerySet(models.QuerySet["SkillPhrase"]):
     def of_club(self, club: Club) -> "SkillPhraseQuerySet":
         return self.filter(club=club).select_related("skill")
+
+    def usable(self) -> "SkillPhraseQuerySet":
+        """Those of skills that may be picked for something new."""
+        return self.filter(skill__retired_at=None)
 
 
 class SkillPhrase(Row):

@@ -1,0 +1,194 @@
+"""How names are heard in a squad: learned from corrections, added and deleted by its coaches."""
+
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+from doublemetaphone import doublemetaphone
+from rapidfuzz import fuzz
+
+from devplans.core import audit
+from devplans.core.errors import DomainError
+from devplans.people import access
+from devplans.people.access import Action
+from devplans.people.models import Player, Squad
+from devplans.talkthrough.everyday import is_everyday
+from devplans.talkthrough.models import Alias
+from devplans.talkthrough.roster import names_of
+from devplans.talkthrough.understand.parts import RosterPlayer
+from devplans.talkthrough.understand.words import folded
+
+LONGEST = 60
+# Of 100: so much alike are a name and what was made of it, in letters or in sound.
+ALIKE = 60
+
+
+@dataclass(frozen=True)
+class Ask:
+    """Did these words mean that player? The coach is asked, as they may well not."""
+
+    heard: str
+    key: str
+
+
+@dataclass
+class Lessons:
+    """What a correction says of names: words that are a player's from now on, words that are
+    nobody's any more, and what to ask."""
+
+    teach: list[Ask] = field(default_factory=list)
+    asks: list[Ask] = field(default_factory=list)
+    forget: list[Ask] = field(default_factory=list)
+
+
+def plain(heard: str) -> str:
+    """Words as an alias keeps them: lower case, single spaces, no possessive, no signs around."""
+    return folded(heard).strip(' .,;:!?"“”()[]').removesuffix("'s").removesuffix("'").strip()
+
+
+def sounds_like(heard: str, player: RosterPlayer) -> bool:
+    """May a careless listener have made `heard` of one of the player's names?"""
+    text = plain(heard).replace(" ", "")
+    for name in names_of(player):
+        joined = name.replace(" ", "").replace("-", "")
+        if fuzz.ratio(text, joined) >= ALIKE:
+            return True
+        sounds = [(a, b) for a in doublemetaphone(text) for b in doublemetaphone(joined) if a and b]
+        if any(fuzz.ratio(a, b) > ALIKE for a, b in sounds):
+            return True
+    return False
+
+
+def lessons(
+    heard: Sequence[Mapping[str, Any]],
+    *,
+    added: Collection[str],
+    removed: Collection[str],
+    roster: Sequence[RosterPlayer],
+) -> Lessons:
+    """What it says that a coach added and removed players of a suggestion with these heard words.
+
+    heard: as `Suggestion.heard`; added, removed: keys of players. Pure.
+    """
+    found = Lessons()
+    by_key = {player.key: player for player in roster}
+    for key in added:
+        if key not in by_key:
+            continue
+        taken = {name for player in roster if player.key != key for name in names_of(player)}
+        for ask, is_clear in _candidates(heard, by_key[key], removed, len(added)):
+            if plain(ask.heard) not in taken:
+                is_known = is_clear and not is_everyday(ask.heard)
+                (found.teach if is_known else found.asks).append(ask)
+    return _settled(found, heard, removed)
+
+
+def _settled(
+    found: Lessons, heard: Sequence[Mapping[str, Any]], removed: Collection[str]
+) -> Lessons:
+    """Words that two players would have are asked about; what meant a removed one does no more."""
+    taught = Counter(ask.heard for ask in found.teach)
+    found.asks += [ask for ask in found.teach if taught[ask.heard] > 1]
+    found.teach = [ask for ask in found.teach if taught[ask.heard] == 1]
+    for entry in heard:
+        words = plain(entry["text"])
+        if entry["sure"] and words not in taught:
+            found.forget += [Ask(words, key) for key in entry["players"] if key in removed]
+    return found
+
+
+def _candidates(
+    heard: Sequence[Mapping[str, Any]],
+    player: RosterPlayer,
+    removed: Collection[str],
+    added_count: int,
+) -> Iterable[tuple[Ask, bool]]:
+    """Words that may have meant the player, and whether that is clear."""
+    offered = [e for e in heard if not e["sure"] and player.key in e["players"]]
+    wrong = [e for e in heard if e["sure"] and set(e["players"]) & set(removed)]
+    unknown = [e for e in heard if not e["players"]]
+    entries, is_told = (offered, True) if offered else (wrong, added_count == 1)
+    if not entries:
+        entries, is_told = unknown, False
+    own = names_of(player)
+    texts = list(dict.fromkeys(plain(entry["text"]) for entry in entries))
+    texts = [text for text in texts if _may_be_alias(text) and text not in own]
+    alike = [text for text in texts if sounds_like(text, player)]
+    if len(texts) == 1:
+        yield Ask(texts[0], player.key), is_told or bool(alike)
+    elif len(alike) == 1:
+        yield Ask(alike[0], player.key), True
+    else:
+        for text in alike or texts:
+            yield Ask(text, player.key), False
+
+
+def _may_be_alias(text: str) -> bool:
+    return 1 < len(text) <= LONGEST and not text.lstrip("#").isdecimal()
+
+
+def set_alias(*, actor: Any, squad: Squad, player_id: UUID | str, heard: str) -> Alias | None:
+    """Write it down, whoever had the words before; what they were then (None: nobody's)."""
+    was = Alias.objects.of_squad(squad).filter(heard=heard).first()
+    Alias.objects.update_or_create(
+        squad=squad, heard=heard, defaults={"player_id": player_id, "coach": actor}
+    )
+    return was
+
+
+@transaction.atomic
+def learn(*, actor: Any, squad: Squad, player: Player, heard: str, sure: bool = False) -> Alias:
+    """From now on `heard` means `player` in this squad; the newest word counts.
+
+    sure: the coach was asked and said yes to an everyday word.
+    Raises PermissionDenied, and DomainError "alias.empty", "alias.long", "alias.number",
+    "alias.name" (it is another player's name), "alias.everyday" or "alias.player".
+    """
+    access.require(actor, Action.COACH_SQUAD, squad)
+    words = plain(heard)
+    check(squad, player, words, sure=sure)
+    set_alias(actor=actor, squad=squad, player_id=player.pk, heard=words)
+    alias = Alias.objects.of_squad(squad).get(heard=words)
+    audit.record(
+        actor, "talkthrough.alias_learned", alias, club_id=squad.season.club_id,
+        player_id=player.pk,
+    )  # fmt: skip
+    return alias
+
+
+def check(squad: Squad, player: Player, words: str, *, sure: bool) -> None:
+    """Raise DomainError unless these folded words may stand for the player."""
+    if len(words) < 2:
+        raise DomainError("alias.empty", _("Write what was heard."), field="heard")
+    if len(words) > LONGEST:
+        raise DomainError("alias.long", _("Keep it under 60 characters."), field="heard")
+    if words.lstrip("#").isdecimal():
+        message = _("A number is not a spelling: numbers are found by themselves.")
+        raise DomainError("alias.number", message, field="heard")
+    places = squad.squadplayers.select_related("player")
+    players = {place.player for place in places}
+    if player not in players:
+        raise DomainError("alias.player", _("Pick a player of this squad."), field="player")
+    for other in players - {player}:
+        if words in names_of(RosterPlayer("", "", other.first_name, other.last_name)):
+            message = _("That is the name of %(name)s.") % {"name": other.full_name}
+            raise DomainError("alias.name", message, field="heard")
+    if is_everyday(words) and not sure:
+        message = _("“%(words)s” is a word that everybody says. Does it mean %(name)s each time?")
+        told = message % {"words": words, "name": player.first_name}
+        raise DomainError("alias.everyday", told, field="sure")
+
+
+@transaction.atomic
+def forget(*, actor: Any, alias: Alias) -> None:
+    """The words mean nobody any more. Raises PermissionDenied."""
+    access.require(actor, Action.COACH_SQUAD, alias.squad)
+    club_id = alias.squad.season.club_id
+    audit.record(
+        actor, "talkthrough.alias_forgotten", alias, club_id=club_id, player_id=alias.player_id
+    )
+    alias.delete()
