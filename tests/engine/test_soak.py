@@ -8,13 +8,13 @@ from contextlib import suppress
 
 import pytest
 
+from tests.engine.test_serve import PROCESSES
 from tests.served import Portal, wait_for
 from tests.services import free_port
 
 pytestmark = [pytest.mark.once, pytest.mark.soak]
 
 KILLS = 30
-WHOLE = 10
 
 
 def test_it_recovers_from_every_kill(tmp_path):
@@ -27,7 +27,7 @@ def test_it_recovers_from_every_kill(tmp_path):
             with suppress(ProcessLookupError):
                 os.kill(chance.choice(running), signal.SIGKILL)
             time.sleep(chance.uniform(0.1, 1.5))
-        wait_for(lambda: len(portal.running()) == WHOLE, seconds=90)
+        wait_for(lambda: len(portal.running()) == PROCESSES, seconds=90)
         wait_for(lambda: portal.health()[0] == 200, seconds=90)
         portal.popen.send_signal(signal.SIGTERM)
         assert portal.popen.wait(timeout=60) == 0

@@ -80,9 +80,9 @@ class FilmPlayer extends HTMLElement {
       sound: () => { this.video.muted = !this.video.muted; },
       "whole-screen": () => this.wholeScreen(),
       loop: () => this.loopSpan(),
-      comment: () => this.comment(),
-      begin: () => this.begin(),
-      end: () => this.end(),
+      comment: () => this.afterStep(() => this.comment()),
+      begin: () => this.afterStep(() => this.begin()),
+      end: () => this.afterStep(() => this.end()),
       keys: () => this.keyList.open(),
       "usual-keys": () => this.keyList.reset(),
       again: () => this.again(),
@@ -241,18 +241,34 @@ class FilmPlayer extends HTMLElement {
   step(count) {
     if (!this.frames) return;
     this.pause();
-    if (this.frames.isLive) this.stepLive(count);
+    if (this.frames.isLive) this.stepNext(count);
     else this.goTo(this.index + count);
+  }
+
+  /** Without a table a step takes a while: quick presses go one behind the other. */
+  stepNext(count) {
+    const own = (this.stepping ?? Promise.resolve()).then(() => this.stepLive(count));
+    this.stepping = own;
+    own.finally(() => { if (this.stepping === own) this.stepping = null; });
+  }
+
+  /** Do what means the frame on screen once a step that is under way has come to its frame. */
+  afterStep(run) {
+    return this.stepping ? this.stepping.then(run) : run();
   }
 
   /** Without a table: seek on in small steps until another picture is on screen. */
   async stepLive(count) {
     const { video } = this;
+    const seeked = () => new Promise((done) => { video.addEventListener("seeked", done, { once: true }); });
+    const painted = () => new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); });
+    if (video.seeking) await seeked();
+    await painted();
     const before = this.shown;
     for (let tries = 1; this.shown === before && tries < MOST_TRIES; tries += 1) {
       video.currentTime = Math.max(0, count < 0 ? before - JUST_BEFORE_S * tries : before + STEP_S * tries);
-      await new Promise((done) => { video.addEventListener("seeked", done, { once: true }); });
-      await new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); });
+      await seeked();
+      await painted();
     }
     this.at(this.frames.indexOf(this.filmSeconds(this.shown)));
   }
