@@ -23,7 +23,7 @@ def headers(get_response: Handler) -> Handler:
         response = get_response(request)
         response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
         response.headers.setdefault(
-            "Permissions-Policy", "camera=(), geolocation=(), microphone=()"
+            "Permissions-Policy", "camera=(), geolocation=(), microphone=(self)"
         )
         if not request.path.startswith(settings.STATIC_URL):
             response.headers.setdefault("Cache-Control", "private, no-store")

@@ -209,6 +209,10 @@ FILM_ADDRESS_CA = env.text("FILM_ADDRESS_CA", "")
 FILM_CACHE_BYTES = env.number("FILM_CACHE_MB", 20 * 1024) * 1024 * 1024
 # All films of one club, as they were sent.
 FILM_QUOTA_BYTES = env.number("FILM_QUOTA_MB", 512 * 1024) * 1024 * 1024
+# What a coach says over a film: the sound of one talk at most, and how long it is kept at most; it
+# is deleted earlier where the talk was corrected to the end.
+TALK_MAX_BYTES = env.number("TALK_MAX_MB", 300) * 1024 * 1024
+TALK_SOUND_DAYS = env.number("TALK_SOUND_DAYS", 30)
 UPLOAD_DAYS = 7
 UPLOADS_OPEN_MOST = 30
 # Of one process: the other threads stay free for pages.
@@ -264,6 +268,7 @@ CELERY_BEAT_SCHEDULE = {
         "core.sweep_outbox": MINUTE,
         "film.sweep": MINUTE,
         "film.sweep_uploads": 30 * MINUTE,
+        "talkthrough.sweep_sound": 10 * MINUTE,
         "feedback.cut_waiting": MINUTE,
     }.items()
 }

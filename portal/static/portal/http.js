@@ -26,12 +26,12 @@ export function csrfToken(cookies = document.cookie) {
 /**
  * fetch with the CSRF header; resolves to the parsed JSON (null for an empty answer),
  * rejects with `Refused` for anything but 2xx, status 0 when there is no connection.
- * body: a FormData goes as it is, anything else as JSON.
+ * body: a FormData or a Blob goes as it is, anything else as JSON.
  */
 export async function send(method, url, body = null, { signal } = {}) {
   const headers = { Accept: "application/json", "X-CSRFToken": csrfToken() };
-  const form = body instanceof FormData;
-  if (body !== null && !form) headers["Content-Type"] = "application/json";
+  const isRaw = body instanceof FormData || body instanceof Blob;
+  if (body !== null && !isRaw) headers["Content-Type"] = "application/json";
   let answer;
   try {
     answer = await fetch(url, {
@@ -39,7 +39,7 @@ export async function send(method, url, body = null, { signal } = {}) {
       headers,
       signal,
       credentials: "same-origin",
-      body: body === null || form ? body : JSON.stringify(body),
+      body: body === null || isRaw ? body : JSON.stringify(body),
     });
   } catch (error) {
     if (error.name === "AbortError") throw error;

@@ -1,0 +1,172 @@
+/**
+ * Brings what is kept on this device to the server, in order, again and again until it is there.
+ * Each request names what it makes, so it may be sent twice. One tab at a time sends.
+ */
+import { send } from "../portal/http.js";
+
+const FIRST_WAIT_MS = 1000;
+const LONGEST_WAIT_MS = 30_000;
+const TURN_MS = 3000;
+const LOG_EVERY_MS = 6000;
+const NO_ANSWER = new Set([0, 403, 408, 429]);
+
+export class Sender {
+  /**
+   * addresses: {begin(film, talk), take(talk, take), piece(talk, take, piece), recorded(talk),
+   * drop(talk)}; changed(state, words): "saved", "sending", "waiting", "signed-out" or "refused";
+   * finished(talk) once all of it is there.
+   */
+  constructor(store, { addresses, changed, finished, signal }) {
+    Object.assign(this, { store, addresses, changed, finished });
+    this.wait = FIRST_WAIT_MS;
+    this.logged = new Map();
+    this.signal = signal;
+    addEventListener("online", () => this.again(), { signal });
+    document.addEventListener("visibilitychange", () => this.ring(), { signal });
+    signal.addEventListener("abort", () => clearTimeout(this.timer));
+    this.ring();
+  }
+
+  /** Now, whatever was waited for: the connection is back, or somebody says so. */
+  again() {
+    clearTimeout(this.timer);
+    this.timer = null;
+    this.wait = FIRST_WAIT_MS;
+    this.ring();
+  }
+
+  /** Something new is kept. */
+  ring() {
+    this.isRung = true;
+    if (!this.isRunning && !this.timer) this.run();
+  }
+
+  async run() {
+    this.isRunning = true;
+    while (this.isRung && !this.timer && !this.signal.aborted) {
+      this.isRung = false;
+      const waitMs = await this.turn();
+      if (waitMs) this.later(waitMs);
+    }
+    this.isRunning = false;
+  }
+
+  later(ms) {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => {
+      this.timer = null;
+      this.ring();
+    }, ms);
+  }
+
+  /** Sends all there is, unless another tab does; resolves to how long to wait for the next try. */
+  async turn() {
+    const act = async (lock) => (lock === null ? TURN_MS : this.sendAll());
+    try {
+      if (!navigator.locks) return await act();
+      return await navigator.locks.request(`talk-send:${this.store.person}`, { ifAvailable: true }, act);
+    } catch (error) {
+      return this.failed(error);
+    }
+  }
+
+  failed(error) {
+    if (this.signal.aborted) return 0;
+    if (error.isPage) this.changed("signed-out");
+    else if (isFinal(error)) this.changed("refused", error.message);
+    else this.changed("waiting", error.status >= 500 ? error.message : "");
+    const waitMs = this.wait;
+    this.wait = Math.min(LONGEST_WAIT_MS, waitMs * 2);
+    return waitMs;
+  }
+
+  async sendAll() {
+    for (const talk of await this.store.talks()) {
+      // What one talk is refused for does not hold the others up.
+      try {
+        await this.sendTalk(talk);
+      } catch (error) {
+        if (!isFinal(error)) throw error;
+        this.refused = error;
+      }
+    }
+    if (this.refused) {
+      const error = this.refused;
+      this.refused = null;
+      throw error;
+    }
+    this.wait = FIRST_WAIT_MS;
+    this.changed("saved");
+    return 0;
+  }
+
+  async sendTalk({ id, film, kind, isBegun, wish }) {
+    if (wish === "drop") return this.drop(id, isBegun);
+    if (!isBegun) {
+      await this.ask("PUT", this.addresses.begin(film, id), { kind, person: this.store.person });
+      await this.store.change("talk", id, { isBegun: true });
+    }
+    const takes = await this.store.takes(id);
+    for (const take of takes) await this.sendTake(take);
+    if (wish !== "finish" || takes.some((take) => !take.isEnded && !take.isDropped)) return;
+    try {
+      await this.ask("POST", this.addresses.recorded(id));
+    } catch (error) {
+      // Nothing was said in it.
+      if (error.status !== 400) throw error;
+      return this.drop(id, true);
+    }
+    await this.store.forgetTalk(id);
+    this.finished(id);
+  }
+
+  async drop(id, isBegun) {
+    if (isBegun) await this.ask("POST", this.addresses.drop(id)).catch((error) => { if (error.status !== 404) throw error; });
+    await this.store.forgetTalk(id);
+  }
+
+  async sendTake({ talk, number, isDropped }) {
+    const address = this.addresses.take(talk, number);
+    if (isDropped) {
+      await this.ask("DELETE", address);
+      return this.store.forgetTake(talk, number);
+    }
+    await this.sendLog(talk, number, { isFirst: true });
+    const keys = await this.store.pieceKeys(talk, number);
+    for (const key of keys) {
+      const piece = await this.store.piece(key);
+      if (!piece) continue;
+      this.changed("sending");
+      await this.ask("PUT", this.addresses.piece(...key), piece.blob);
+      await this.store.forgetPiece(key);
+      this.changed("sending");
+    }
+    await this.sendLog(talk, number, {});
+  }
+
+  /** The log grows all the time: it goes at the beginning, every few seconds and at the end. */
+  async sendLog(talk, number, { isFirst = false }) {
+    const take = (await this.store.takes(talk)).find((one) => one.number === number);
+    if (!take || take.isDropped) return;
+    const key = `${talk}:${number}`;
+    const isNew = take.sentVersion === null;
+    const isDue = performance.now() - (this.logged.get(key) ?? 0) > LOG_EVERY_MS;
+    if (isFirst ? !isNew : take.sentVersion === take.version || !(take.isEnded || isDue)) return;
+    const { mime, log, version, lengthMs, isEnded } = take;
+    await this.ask("PUT", this.addresses.take(talk, number), { mime, log, length_ms: isEnded && !isFirst ? lengthMs : null });
+    this.logged.set(key, performance.now());
+    // At the first time it goes without its length: pieces are still to come.
+    await this.store.change("take", [talk, number], { sentVersion: isFirst && isEnded ? version - 1 : version });
+  }
+
+  async ask(method, url, body = null) {
+    const answer = await send(method, url, body, { signal: this.signal });
+    // Who is signed out is led to a page instead of an answer.
+    if (!answer || typeof answer !== "object") throw Object.assign(new Error(), { status: 0, isPage: true });
+    return answer;
+  }
+}
+
+function isFinal(error) {
+  return Boolean(error.status) && !error.isPage && !NO_ANSWER.has(error.status) && error.status < 500;
+}
