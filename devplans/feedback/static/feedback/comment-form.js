@@ -47,6 +47,7 @@ class CommentForm extends HTMLElement {
     const on = (target, name, run) => target.addEventListener(name, run, { signal });
     on(document, "film:moment", ({ detail }) => this.moment(detail));
     on(document, "film:copy", () => this.showStill());
+    on(document, "comment:words", ({ detail }) => this.take(detail));
     on(this, "input", () => this.changed());
     on(this, "change", () => this.changed());
     on(this, "click", (event) => this.click(event));
@@ -128,6 +129,14 @@ class CommentForm extends HTMLElement {
     if (beside) document.querySelector("film-player")?.scrollIntoView({ block: "nearest" });
     else this.form.scrollIntoView({ block: "nearest" });
     (this.fields.who ?? this.fields.happened).focus({ preventScroll: beside });
+  }
+
+  /** {ms, text}: words that were said about a moment. */
+  take({ ms, text }) {
+    this.moment({ why: "comment", startMs: ms, endMs: null });
+    const { happened } = this.fields;
+    happened.value = [happened.value.trim(), text].filter(Boolean).join(" ");
+    this.changed();
   }
 
   /** Is nothing written yet, whatever moment it is about? */
