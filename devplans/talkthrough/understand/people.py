@@ -1,0 +1,113 @@
+"""Which players of a roster a talk speaks of, and by which words. Pure.
+
+A name counts by its letters, by its usual short forms and by how it sounds to English ears; a
+number where the words around make a player of it. Everyday words need grammar on their side.
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+
+from devplans.talkthrough.understand.parts import RosterPlayer
+from devplans.talkthrough.understand.people_forms import Forms
+from devplans.talkthrough.understand.people_grammar import breaks, evidence
+from devplans.talkthrough.understand.people_names import Names
+from devplans.talkthrough.understand.people_numbers import Numbers
+from devplans.talkthrough.understand.people_parts import Guess, Mention, words_in
+from devplans.talkthrough.understand.people_settle import settle
+from devplans.talkthrough.understand.people_words import common
+from devplans.talkthrough.understand.words import Word
+
+__all__ = ["Finder", "Mention"]
+
+_LINKS = words_in("and or to from with plus then by for nor")
+_THEIRS = words_in("their theirs opposing opponent opponents opponent's opposition's")
+_SIDES = words_in("other team's teams' teams")
+
+
+class Finder:
+    """Finds the players of one roster in talks."""
+
+    def __init__(self, roster: Sequence[RosterPlayer]) -> None:
+        self._roster = tuple(roster)
+        self._forms = Forms(self._roster)
+
+    def mentions(self, words: Sequence[Word]) -> list[Mention]:
+        """All mentions of a whole talk in order, none overlapping."""
+        if not words:
+            return []
+        names = Names(words, self._forms)
+        first_look = _without_overlaps(names.guesses({}))
+        chosen = _without_overlaps(names.guesses(_bonuses(words, first_look)))
+        found = [_as_mention(words, guess) for guess in chosen]
+        shared = frozenset(one.first for one in chosen if not one.sure and not one.doubtful)
+        taken = {spot for one in found for spot in range(one.first, one.last)}
+        numbers = Numbers(words, self._roster, taken).mentions()
+        taken |= {spot for one in numbers for spot in range(one.first, one.last)}
+        found += numbers + _strangers(names, taken)
+        return settle(words, sorted(found, key=lambda one: one.first), shared)
+
+
+def _without_overlaps(guesses: Sequence[Guess]) -> list[Guess]:
+    taken: set[int] = set()
+    chosen: list[Guess] = []
+    for guess in sorted(guesses, key=lambda one: (-one.rank, one.first)):
+        spots = range(guess.first, guess.last)
+        if taken.isdisjoint(spots):
+            taken.update(spots)
+            chosen.append(guess)
+    return sorted(chosen, key=lambda one: one.first)
+
+
+def _bonuses(words: Sequence[Word], chosen: Sequence[Guess]) -> dict[int, float]:
+    """What the clear mentions say about other words: named in one breath with them, or a word that
+    this speaker uses as a name elsewhere."""
+    sure = [guess for guess in chosen if guess.sure]
+    used = Counter(words[one.first].folded for one in sure if one.last - one.first == 1)
+    bonus = {
+        spot: 0.3
+        for spot, word in enumerate(words)
+        if used[word.folded] >= 2 or (used[word.folded] and not common(word.folded))
+    }
+    for guess in sure:
+        for spot in (guess.last + 1, guess.first - 2):
+            between = guess.last if spot > guess.last else guess.first - 1
+            if 0 <= spot < len(words) and words[between].folded in _LINKS:
+                linked = words[between].folded in ("and", "or", "nor", "plus")
+                bonus[spot] = bonus.get(spot, 0.0) + (1.2 if linked else 0.5)
+    return bonus
+
+
+def theirs(words: Sequence[Word], first: int) -> bool:
+    """Whether the words before make an opponent of what begins at `first`."""
+    if first <= 0 or any(sign in words[first - 1].after for sign in ".;!?"):
+        return False
+    last = words[first - 1].folded
+    if last in _THEIRS:
+        return True
+    over = words[first - 2].folded if first >= 2 else ""
+    return last in ("team's", "teams'", "side's", "guys'") or (
+        over in _THEIRS and last in ("number", "big", "guard", "point", "center", "captain", "kid")
+    )
+
+
+def _as_mention(words: Sequence[Word], guess: Guess) -> Mention:
+    if theirs(words, guess.first):
+        return Mention(guess.first, guess.last, (), True, "opponent")
+    return Mention(guess.first, guess.last, guess.keys, guess.sure, "name")
+
+
+def _strangers(names: Names, taken: set[int]) -> list[Mention]:
+    """Names of nobody on the roster: words of no language, used or written like a name."""
+    found: list[Mention] = []
+    for spot, text in enumerate(names.plain):
+        if spot in taken or common(text) or len(text) < 3 or not text.isalpha():
+            continue
+        kind = "opponent" if theirs(names.words, spot) else "unknown"
+        proof = evidence(names.words, spot, spot + 1)
+        if kind == "opponent" or names.capital(spot) > 0 or proof >= 1.3:
+            if found and found[-1].last == spot and not breaks(names.words, spot):
+                last = found.pop()
+                found.append(Mention(last.first, spot + 1, (), last.sure, last.kind))
+            else:
+                found.append(Mention(spot, spot + 1, (), kind == "opponent", kind))
+    return found

@@ -1,0 +1,189 @@
+"""The ways a roster's players may be named, and which of them a heard word is like. Pure."""
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from rapidfuzz.distance import OSA, JaroWinkler
+
+from devplans.talkthrough.understand.parts import RosterPlayer
+from devplans.talkthrough.understand.people_parts import words_in
+from devplans.talkthrough.understand.people_short import SHORT
+from devplans.talkthrough.understand.people_sounds import alike, ear, skeleton, squeezed, weight
+from devplans.talkthrough.understand.people_tongues import said
+from devplans.talkthrough.understand.words import folded
+
+PARTICLES = words_in("de la del da dos das di van der den von le el al bin ibn st o mc ter")
+LETTERS = {
+    "a": "A", "b": "bi", "c": "si", "d": "di", "e": "i", "f": "ef", "g": "Ji", "h": "AC", "i": "Y",
+    "j": "JA", "k": "kA", "l": "el", "m": "em", "n": "en", "o": "o", "p": "pi", "q": "kyu",
+    "r": "ar", "s": "es", "t": "ti", "u": "yu", "v": "vi", "w": "dxbxlyu", "x": "eks", "y": "wY",
+    "z": "zi",
+}  # fmt: skip
+
+# What a form is worth when it is heard exactly: a short form may be meant for somebody else.
+WORTH = {"alias": 1.0, "nickname": 1.0, "full": 1.0, "first": 1.0, "last": 0.99, "part": 0.95,
+         "short": 0.93, "initials": 0.9, "prefix": 0.86}  # fmt: skip
+BY_EAR = ("alias", "nickname", "first", "last", "part", "short")
+LEAST = 0.5
+
+
+@dataclass(frozen=True)
+class Form:
+    """One way to name a player; text: folded, signs and spaces left out."""
+
+    text: str
+    key: str
+    kind: str
+
+
+@dataclass(frozen=True)
+class Likeness:
+    """How well a heard word fits one player; exact: letter by letter."""
+
+    key: str
+    score: float
+    exact: bool
+    kind: str
+    form: str
+
+
+def joined(text: str) -> str:
+    return re.sub(r"[^a-z0-9]", "", folded(text))
+
+
+def _parts(name: str) -> list[str]:
+    return [part for part in re.split(r"[^a-z']+", folded(name)) if part]
+
+
+def forms_of(player: RosterPlayer) -> set[tuple[str, str]]:
+    """(text, kind) of everything that certainly or often names this player alone."""
+    found = {(joined(one), "alias") for one in player.heard_as}
+    found |= {(joined(one), "nickname") for one in player.nicknames}
+    firsts, lasts = _parts(player.first), _parts(player.last)
+    for kind, name, parts in (("first", player.first, firsts), ("last", player.last, lasts)):
+        found.add((joined(name), kind))
+        own = [part for part in parts if part not in PARTICLES]
+        main = own[:1] if kind == "first" else own[-1:]
+        found |= {(joined(part), kind if part in main else "part") for part in own}
+    found.add((joined(player.first + player.last), "full"))
+    for name in {joined(player.first), *firsts, *map(joined, player.nicknames)}:
+        found |= {(short, "short") for short in SHORT.get(name, ())}
+    if firsts and lasts:
+        found.add((firsts[0][0] + lasts[-1][0], "initials"))
+    return {(text, kind) for text, kind in found if len(text) >= (1 if kind == "alias" else 2)}
+
+
+def prefixes_of(player: RosterPlayer) -> set[str]:
+    """What is made of the first letters of a name: Tam, Tams, Tammy."""
+    found: set[str] = set()
+    for name, least in ((joined(player.first), 3), (joined(player.last), 4)):
+        for length in range(least, min(len(name), 7)):
+            stem = name[:length]
+            doubled = stem + stem[-1] if stem[-1] not in "aeiouy" else stem
+            found.add(stem)
+            found |= {stem + end for end in ("s", "y", "ie", "i", "o", "er", "ers")}
+            found |= {doubled + end for end in ("y", "ie", "i", "o", "a", "er", "ers")}
+    return {one for one in found if one not in (joined(player.first), joined(player.last))}
+
+
+def _sounds(form: Form) -> tuple[str, ...]:
+    if len(form.text) <= 3 and not re.search(r"[aeiouy]", form.text):
+        return (squeezed("".join(LETTERS.get(sign, "") for sign in form.text)),)
+    if form.kind == "alias":
+        return ear(form.text)
+    return said(form.text)
+
+
+def _lessened(text: str) -> Iterable[str]:
+    yield text
+    if len(text) >= 3:
+        for place in range(len(text)):
+            yield text[:place] + text[place + 1 :]
+
+
+class Forms:
+    """All forms of a roster with their sounds, ready to be asked for what a word is like."""
+
+    def __init__(self, roster: Sequence[RosterPlayer]) -> None:
+        self.exact: dict[str, list[Form]] = defaultdict(list)
+        self._by_skeleton: dict[str, list[tuple[str, Form]]] = defaultdict(list)
+        self._longer: list[Form] = []
+        self._names: dict[str, dict[str, list[Form]]] = {}
+        for player in roster:
+            kinds: dict[str, list[Form]] = defaultdict(list)
+            for text, kind in sorted(forms_of(player)):
+                form = Form(text, player.key, kind)
+                kinds[kind].append(form)
+                self.exact[text].append(form)
+                if kind in BY_EAR:
+                    self._remember(form)
+            self._names[player.key] = kinds
+        self._add_prefixes(roster)
+        self.likenesses = lru_cache(maxsize=100_000)(self._likenesses)
+
+    def _remember(self, form: Form) -> None:
+        if len(form.text) >= 5:
+            self._longer.append(form)
+        for sounds in _sounds(form):
+            for bones in set(_lessened(skeleton(sounds))):
+                self._by_skeleton[bones].append((sounds, form))
+
+    def _add_prefixes(self, roster: Sequence[RosterPlayer]) -> None:
+        owners: dict[str, set[str]] = defaultdict(set)
+        for player in roster:
+            for text in prefixes_of(player):
+                owners[text].add(player.key)
+        for text, keys in owners.items():
+            if text not in self.exact:
+                self.exact[text].extend(Form(text, key, "prefix") for key in sorted(keys))
+
+    def _likenesses(self, text: str, sounds: tuple[str, ...]) -> tuple[Likeness, ...]:
+        """Players whom a heard text (folded, joined) with these sounds may name, best first."""
+        best: dict[str, Likeness] = {}
+        for form in self.exact.get(text, ()):
+            _keep(best, Likeness(form.key, WORTH[form.kind], True, form.kind, form.text))
+        for heard in sounds:
+            for bones in set(_lessened(skeleton(heard))):
+                for known, form in self._by_skeleton.get(bones, ()):
+                    score = _score(text, heard, known, form)
+                    if score >= LEAST:
+                        _keep(best, Likeness(form.key, score, False, form.kind, form.text))
+        return tuple(sorted(best.values(), key=lambda one: (-one.score, one.key)))
+
+    def near(self, key: str, kinds: tuple[str, ...], text: str, sounds: tuple[str, ...]) -> float:
+        """How well a heard text fits these kinds of names of one player, 0..1."""
+        best = 0.0
+        for kind in kinds:
+            for form in self._names[key].get(kind, ()):
+                if form.text == text:
+                    return 1.0
+                for known in _sounds(form):
+                    for heard in sounds:
+                        best = max(best, _score(text, heard, known, form))
+        return best
+
+
+def _keep(best: dict[str, Likeness], one: Likeness) -> None:
+    other = best.get(one.key)
+    if other is None or (one.exact, one.score) > (other.exact, other.score):
+        best[one.key] = one
+
+
+def _score(text: str, heard: str, known: str, form: Form) -> float:
+    sound = alike(heard, known)
+    if sound < 0.45:
+        return 0.0
+    letters = float(JaroWinkler.similarity(text, form.text))
+    score = sound - 0.1 * (1 - letters)
+    if len(form.text) >= 5 and OSA.distance(text, form.text, score_cutoff=1) <= 1:
+        score = max(score, 0.9 if text[0] == form.text[0] else 0.84)
+    if weight(known) < 2.2:
+        score -= 0.04
+    if form.kind == "short":
+        score = min(score, 0.92) if score >= 0.93 else 0.0
+    elif form.kind == "part":
+        score -= 0.04
+    return min(score, 0.98)

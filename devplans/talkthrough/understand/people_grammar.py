@@ -1,0 +1,174 @@
+"""Whether the words around speak for a name: who is addressed, who does something. Pure."""
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from devplans.talkthrough.understand.people_parts import words_in
+from devplans.talkthrough.understand.people_words import common
+from devplans.talkthrough.understand.words import Word
+
+BREAK_MS = 450
+
+_NOUN_BEFORE = words_in(
+    """
+a an the my your his its their our every each no any some another this these those that which what
+whose more less most much many few several good-old nice-little little big bad hard quick extra
+"""
+)
+_VERB_BEFORE = words_in(
+    """
+i we you they he she who will would can could should shall must may might gonna wanna gotta let's
+lets don't dont didn't doesn't not never always won't wouldn't can't cannot cant couldn't
+shouldn't i'd i'll we'll you'll they'll he'll she'll you'd we'd they'd to did does do i'm we're
+you're they're youre theyre
+"""
+)
+_OPENERS = words_in(
+    """
+okay ok alright right good great nice well job done hey yes yeah yep no nope sorry so and but now
+here look watch see then because when if where while as again thanks listen please oh ah love
+perfect excellent beautiful lovely brilliant superb fantastic terrific bravo since once unless
+until though although whether how that's here's there's it's is was like than only even maybe
+still just today sometimes says say said tell told ask asked remember uh um guys alright-then
+congratulations kudos super wow come credit also cheers hmm actually first second finally next or
+"""
+)
+_PREPOSITIONS = words_in(
+    "by for with from behind between of against around near past off beside before after under over "
+    "on at about without through into"
+)
+_GIVING = words_in(
+    """
+pass passes passed kick kicks kicked swing swings swung over back out it ball out ahead inside
+dump dumps give gives gave throw throws threw skip skips skipped dish dishes credit lob lobs talk
+talks talking listen shout up down message closer thanks happens happened next goes next
+"""
+)
+_THIRD = words_in(
+    """
+is was has had does did isn't wasn't hasn't hadn't doesn't didn't goes got went came made took saw
+gave lost found stayed let knew kept ran sat stood threw caught fell drove shot beat hit cut
+stepped jumped turned looked left should could would can will must might needs wants who who's
+who'll never always just also still really almost nearly already herself himself ought can't won't
+cannot couldn't shouldn't wouldn't didnt doesnt isnt wasnt hasnt cant wont ends begins sees steps
+tried comes gets makes takes keeps knows sets puts reads waits runs stays
+"""
+)
+_YOU = words_in("you your you're you've you'll you'd youre youve yours yourself u")
+_ADDRESSED = words_in(
+    """
+good great nice well lovely excellent perfect brilliant beautiful late early please again look
+stay get go keep don't dont come watch that's thats this here i we what why how there see stop be
+when where if because no yes not and or but so with too now then more love hands feet head eyes
+remember next better same today terrific superb fantastic super wow okay ok
+"""
+)
+_OBJECT = words_in(
+    "the a an it him her them me us that this his my their our those these down after back through "
+    "up somebody someone anybody"
+)
+_VERBS = words_in(
+    """
+do be have go get make take see know come think look want give use find tell ask work seem feel
+try leave call need keep let begin help show hear play run move like live believe hold bring
+happen write sit stand lose pay meet set learn change lead watch follow stop speak read spend grow
+open walk win offer remember love consider appear buy wait serve die send expect build stay fall
+cut reach kill raise pass sell decide return hope drive break wish shoot rebound dribble cross
+close deny box rotate screen slide sprint jump step turn catch throw block steal finish attack hit
+swing push pull drift fake pivot roll pop slip seal flash fill space communicate talk point float
+crash chase switch hedge trap recover contain stunt stare wander ball-watch gamble reject curl
+fade post relocate retreat hesitate hustle land lift plant bend lean foul travel double guard
+force funnel miss start end put lag drop hang settle sleep react relax panic rush battle fight
+protect squeeze
+"""
+)
+
+
+@lru_cache(maxsize=20_000)
+def third_person(word: str) -> bool:
+    """drives, goes, watched: what somebody does or did."""
+    if word in _THIRD:
+        return True
+    for ending in ("es", "s", "ed", "d"):
+        stem = word[: -len(ending)]
+        if word.endswith(ending) and (stem in _VERBS or f"{stem}e" in _VERBS):
+            return True
+    doubled = word.endswith("ed") and len(word) > 5 and word[-3] == word[-4]
+    return doubled and word[:-3] in _VERBS
+
+
+def is_verb(word: str) -> bool:
+    return word in _VERBS
+
+
+def breaks(words: Sequence[Word], index: int) -> bool:
+    """Whether a pause or a sign parts the word before `index` from the one there."""
+    if index <= 0 or index >= len(words):
+        return True
+    sign = words[index - 1].after
+    return any(one in sign for one in ".,;:!?…—–") or words[index].gap_ms >= BREAK_MS
+
+
+def starts_sentence(words: Sequence[Word], index: int) -> bool:
+    return index <= 0 or words[index - 1].ends_sentence
+
+
+def has_case(words: Sequence[Word]) -> bool:
+    """Whether capitals in this talk tell anything: some, and not on every word."""
+    letters = [word.text for word in words if word.text[:1].isalpha()]
+    high = sum(text[0].isupper() and text.casefold() != "i" for text in letters)
+    return bool(letters) and 0.02 <= high / len(letters) <= 0.5
+
+
+def before(words: Sequence[Word], first: int) -> float:
+    """What stands before speaks for (> 0) or against a name."""
+    if breaks(words, first):
+        return 0.5
+    last = words[first - 1].folded
+    over = words[first - 2].folded if first >= 2 and not breaks(words, first - 1) else ""
+    if last == "to":
+        return 0.6 if over in _GIVING else -1.2
+    if last in _NOUN_BEFORE:
+        return -2.0 if last not in ("that", "this", "no", "which", "what") else -0.5
+    if last in _VERB_BEFORE:
+        return -1.8
+    if last in _OPENERS:
+        return 0.8
+    if last in _PREPOSITIONS:
+        return 0.4
+    if last.endswith("'s") or last.endswith("ing"):
+        return -0.1
+    return 0.0
+
+
+def after(words: Sequence[Word], last: int, *, verb: bool) -> float:
+    """What follows speaks for (> 0) or against a name; verb: the word itself may be one."""
+    here = words[last].folded if last < len(words) else ""
+    if breaks(words, last):
+        return 1.0 if here in _YOU and words[last - 1].after == "," else 0.5
+    if here in _YOU:
+        return 1.4
+    if third_person(here):
+        return 1.2
+    if verb and here in _OBJECT:
+        return -1.6
+    if here in _ADDRESSED:
+        return 0.6
+    if here.endswith("ing") and is_verb(here[:-3]):
+        return 0.3
+    if here.endswith("'s"):
+        return 0.2
+    return 0.0 if common(here) else 0.1
+
+
+def evidence(words: Sequence[Word], first: int, last: int, *, verb: bool = False) -> float:
+    """How much the words around [first, last) make a name of it: about -3..3, 1.2 is clear."""
+    front, behind = before(words, first), after(words, last, verb=verb)
+    total = front + behind
+    if breaks(words, first) and breaks(words, last):
+        total += 0.4
+    if front < -1 and behind > 1:
+        total -= 0.6
+    if "'s" in words[last - 1].folded:
+        total += 0.6
+    return total

@@ -1,0 +1,227 @@
+"""Guesses which words are names of players. Pure."""
+
+import re
+from collections.abc import Sequence
+from functools import lru_cache
+from itertools import product
+
+from devplans.talkthrough.understand.people_forms import Forms, Likeness, joined
+from devplans.talkthrough.understand.people_grammar import (
+    breaks,
+    evidence,
+    has_case,
+    is_verb,
+    starts_sentence,
+)
+from devplans.talkthrough.understand.people_parts import Guess
+from devplans.talkthrough.understand.people_sounds import ear, squeezed, weight
+from devplans.talkthrough.understand.people_words import FUNCTION, SELDOM, common, everyday
+from devplans.talkthrough.understand.words import Word
+
+MARGIN = 0.05
+MOST_WORDS = 3
+
+
+def bare(word: str) -> str:
+    """Without a possessive ending."""
+    return re.sub(r"('s|s')$", lambda match: "s" if match[0] == "s'" else "", word)
+
+
+@lru_cache(maxsize=200_000)
+def gram_sounds(words: tuple[str, ...]) -> tuple[str, ...]:
+    options = [ear(joined(word))[: 3 if len(words) == 1 else 2] for word in words]
+    return tuple(dict.fromkeys(squeezed("".join(one)) for one in product(*options)))[:4]
+
+
+class Names:
+    """One talk's words against the forms of a roster."""
+
+    def __init__(self, words: Sequence[Word], forms: Forms) -> None:
+        self.words = words
+        self.forms = forms
+        self.cased = has_case(words)
+        self.plain = [bare(word.folded) for word in words]
+
+    def guesses(self, bonus: dict[int, float]) -> list[Guess]:
+        """Every guess, overlapping ones too. bonus: evidence known from elsewhere, by first word."""
+        found: list[Guess] = []
+        for first in range(len(self.words)):
+            for size in range(1, MOST_WORDS + 1):
+                last = first + size
+                if last > len(self.words) or not self._together(first, last):
+                    break
+                guess = self._guess(first, last, bonus.get(first, 0.0))
+                if guess:
+                    found.append(guess)
+        return found
+
+    def _together(self, first: int, last: int) -> bool:
+        """No pause or sign inside, but for the points of initials."""
+        if last - first == 1:
+            return True
+        spot = last - 1
+        initials = len(self.plain[spot - 1]) == 1 and self.words[spot - 1].after in (".", "")
+        return initials or not breaks(self.words, spot)
+
+    def capital(self, first: int) -> int:
+        """1: a capital that only a name has; -1: small where names have capitals; else 0."""
+        text = self.words[first].text
+        if not self.cased or not text[0].isalpha():
+            return 0
+        if not text[0].isupper():
+            return -1
+        return 0 if starts_sentence(self.words, first) else 1
+
+    def _guess(self, first: int, last: int, bonus: float) -> Guess | None:
+        parts = tuple(self.plain[first:last])
+        if last - first == 1:
+            return self._single(first, parts[0], bonus)
+        whole = self._full(first, parts) if last - first == 2 else None
+        return whole or self._split(first, last, parts, bonus)
+
+    # -- one word
+
+    def _single(self, first: int, text: str, bonus: float) -> Guess | None:
+        likes = self._likes(first, text)
+        if not likes or not text[0].isalpha():
+            return None
+        best = likes[0]
+        proof = evidence(self.words, first, first + 1, verb=is_verb(text)) + bonus
+        capital = self.capital(first)
+        if best.exact:
+            value = self._exact(best, text, proof, capital)
+            likes = tuple(one for one in likes if one.exact)
+        else:
+            value = self._near(best, text, proof, capital)
+        return _made(first, first + 1, likes, value, best, everyday(text))
+
+    def _likes(self, first: int, text: str) -> tuple[Likeness, ...]:
+        whole = joined(self.words[first].folded)
+        if whole != joined(text) and any(
+            form.kind in ("alias", "nickname") for form in self.forms.exact.get(whole, ())
+        ):
+            text = whole
+        elif text.endswith("s") and len(text) > 3 and not common(text):
+            shorter = self.forms.likenesses(joined(text[:-1]), gram_sounds((text[:-1],)))
+            longer = self.forms.likenesses(joined(text), gram_sounds((text,)))
+            if shorter and (
+                not longer
+                or (shorter[0].exact, shorter[0].score) > (longer[0].exact, longer[0].score)
+            ):
+                return shorter
+            return longer
+        return self.forms.likenesses(joined(text), gram_sounds((text,)))
+
+    def _exact(self, best: Likeness, text: str, proof: float, capital: int) -> float:
+        """2 sure, 1 perhaps, 0 no."""
+        if not everyday(text):
+            need = -0.6 if best.kind in ("prefix", "initials", "short") else -5.0
+            return 2.0 if proof >= need else 1.0
+        if capital > 0 and text not in FUNCTION:
+            return 2.0 if proof > -1.6 else 1.0
+        if capital < 0 and best.kind != "alias":
+            return 0.0
+        need = 1.6 if best.kind in ("first", "last", "nickname") else 1.8
+        if best.kind == "alias":
+            need = 0.8
+        elif text in SELDOM:
+            need = 0.5
+        elif text in FUNCTION:
+            need = 1.9
+        return 2.0 if proof >= need else 1.0 if proof >= need - 0.5 else 0.0
+
+    def _near(self, best: Likeness, text: str, proof: float, capital: int) -> float:
+        if text in FUNCTION or len(text) < 2:
+            return 0.0
+        if everyday(text) and capital <= 0:
+            if best.score < 0.88 or proof < 1.8 + (0.4 if capital < 0 else 0.0):
+                return 0.0
+            return 2.0 if best.score >= 0.93 and proof >= 2.0 else 1.0
+        if common(text) and capital <= 0:
+            if best.score < 0.85 or proof < 0.8:
+                return 0.0
+            return 2.0 if best.score >= 0.9 and proof >= 1.2 else 1.0
+        need = 0.8 - 0.05 * max(-1.0, min(2.0, proof)) + (0.08 if len(text) <= 3 else 0.0)
+        if capital > 0:
+            need -= 0.04
+        return 2.0 if best.score >= need else 1.0 if best.score >= need - 0.13 else 0.0
+
+    # -- several words
+
+    def _full(self, first: int, parts: tuple[str, ...]) -> Guess | None:
+        """First and last name, each only half understood."""
+        if any(part in FUNCTION and len(part) < 4 for part in parts):
+            return None
+        sounds = gram_sounds((parts[1],))
+        for like in self._likes(first, parts[0]):
+            if like.kind == "last" or (like.score < 0.6 and not like.exact):
+                continue
+            score = self.forms.near(like.key, ("last", "part"), joined(parts[1]), sounds)
+            floor = 0.9 if everyday(parts[1]) or everyday(parts[0]) else 0.62
+            if score >= floor and like.score + score >= 1.35 + (floor - 0.62):
+                return Guess(first, first + 2, (like.key,), True, 0.99, True, 5.0)
+        return None
+
+    def _split(self, first: int, last: int, parts: tuple[str, ...], bonus: float) -> Guess | None:
+        text = joined("".join(word.folded for word in self.words[first : last - 1]) + parts[-1])
+        likes = self.forms.likenesses(text, gram_sounds(parts))
+        likes = tuple(one for one in likes if len(one.form) >= 3 or one.exact)
+        if not likes:
+            return None
+        best = likes[0]
+        if best.exact and best.kind == "alias":
+            return _made(first, last, likes, 2.0, best, everyday=False)
+        if best.kind == "prefix" or self._better_alone(parts, best, first):
+            return None
+        proof = evidence(self.words, first, last) + bonus
+        if best.kind == "initials" and not all(len(part) == 1 for part in parts):
+            return None
+        if best.exact:
+            likes = tuple(one for one in likes if one.exact)
+        return _made(first, last, likes, self._split_value(parts, best, proof), best, False)
+
+    def _split_value(self, parts: tuple[str, ...], best: Likeness, proof: float) -> float:
+        odd = sum(not common(part) for part in parts)
+        score = 1.0 if best.exact else best.score
+        if all(len(part) == 1 for part in parts):
+            return 2.0 if best.exact and proof > -0.8 else 0.0
+        if odd:
+            need = 0.86 - 0.03 * max(-1.0, min(2.0, proof)) + (0.02 if odd < len(parts) else 0.0)
+            return 2.0 if score >= need else 1.0 if score >= need - 0.08 else 0.0
+        small = weight(gram_sounds(parts)[0]) < 2.8 or all(part in FUNCTION for part in parts)
+        if score < (0.93 if small else 0.9) or proof < (1.9 if small else 1.2):
+            return 0.0
+        return 2.0 if proof >= 1.9 or best.exact else 1.0
+
+    def _better_alone(self, parts: tuple[str, ...], best: Likeness, first: int) -> bool:
+        for place, part in enumerate(parts):
+            if part in FUNCTION and len(parts) > 1:
+                continue
+            for like in self._likes(first + place, part):
+                if like.exact and not everyday(part) and len(part) >= 3:
+                    return True
+                if like.key == best.key and not everyday(part) and like.score >= best.score - 0.03:
+                    return True
+        return False
+
+
+def _made(
+    first: int, last: int, likes: Sequence[Likeness], value: float, best: Likeness, everyday: bool
+) -> Guess | None:
+    if value == 0.0:
+        return None
+    close = [one for one in likes if one.score >= best.score - MARGIN]
+    keys = tuple(one.key for one in (close if best.exact else likes[:3]))
+    alone = len(close) == 1
+    rank = value + (1.0 if best.exact else 0.0) + best.score - 0.03 * (last - first - 1)
+    return Guess(
+        first,
+        last,
+        keys,
+        value >= 2.0 and alone,
+        best.score,
+        best.exact,
+        rank,
+        everyday,
+        doubtful=value < 2.0,
+    )
