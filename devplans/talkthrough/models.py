@@ -40,6 +40,12 @@ class TalkThroughQuerySet(models.QuerySet["TalkThrough"]):
     def with_film(self) -> "TalkThroughQuerySet":
         return self.select_related("coach", "film__squad__season__club", "film__event")
 
+    def claimable_transcripts(self, now: datetime) -> "TalkThroughQuerySet":
+        """Transcripts that may be understood now: never begun, or whoever did is gone."""
+        state = TalkThrough.State
+        is_free = Q(state=state.WAITING) | Q(state=state.WRITING, lease_until__lt=now)
+        return self.filter(is_free, kind=TalkThrough.Kind.TRANSCRIPT)
+
     def not_corrected(self) -> "TalkThroughQuerySet":
         return self.filter(finished_at=None)
 

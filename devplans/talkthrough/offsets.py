@@ -1,0 +1,30 @@
+"""Where a transcript begins on its film, as a coach types it. Pure."""
+
+import re
+
+_OFFSET = re.compile(r"([+\-−–]?)\s*(?:(?:(\d{1,2}):)?(\d{1,3}):)?(\d{1,5})(?:[.,](\d{1,3}))?")
+MOST_MS = 24 * 3_600_000
+
+
+def parsed(text: str) -> int:
+    """ "1:05", "-0:20" or "" as milliseconds, within a day. Raises ValueError for anything else."""
+    if not text.strip():
+        return 0
+    match = _OFFSET.fullmatch(text.strip())
+    if match is None:
+        raise ValueError(text)
+    sign, hours, minutes, seconds, rest = match.groups(default="0")
+    if (match[3] is not None and int(seconds) > 59) or (match[2] is not None and int(minutes) > 59):
+        raise ValueError(text)
+    ms = ((int(hours) * 60 + int(minutes)) * 60 + int(seconds)) * 1000 + int(rest.ljust(3, "0"))
+    if ms > MOST_MS:
+        raise ValueError(text)
+    return -ms if sign in "-−–" and sign != "" else ms
+
+
+def told(ms: int) -> str:
+    """Milliseconds as "1:05" or "-0:20"."""
+    minutes, seconds = divmod(abs(ms) // 1000, 60)
+    hours, minutes = divmod(minutes, 60)
+    clock = f"{hours}:{minutes:02}:{seconds:02}" if hours else f"{minutes}:{seconds:02}"
+    return f"-{clock}" if ms < 0 else clock

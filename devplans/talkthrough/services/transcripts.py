@@ -1,0 +1,125 @@
+"""A talk that comes as a transcript: read, kept line by line, and understood."""
+
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.db.models import F
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from devplans.core import audit
+from devplans.core.errors import DomainError
+from devplans.film.models import Film
+from devplans.people import access
+from devplans.people.access import Action
+from devplans.talkthrough.captions import Transcript
+from devplans.talkthrough.models import TalkLine, TalkThrough
+from devplans.talkthrough.services.understanding import suggest
+
+# So many cues are understood while the coach waits; more of them in the background.
+AT_ONCE = 1_200
+MOST_LINES = 20_000
+LEASE = timedelta(minutes=20)
+MOST_ATTEMPTS = 3
+Kind, State = TalkThrough.Kind, TalkThrough.State
+
+
+@transaction.atomic
+def add_transcript(
+    *, actor: Any, film: Film, transcript: Transcript, offset_ms: int = 0, file_name: str = ""
+) -> TalkThrough:
+    """Keep a transcript as a talk of `actor` over `film`, which waits to be understood.
+
+    offset_ms: film time is the transcript's time plus this. Raises PermissionDenied, and
+    DomainError "transcript.empty", "transcript.long", "transcript.outside" or "film.failed".
+    """
+    access.require(actor, Action.COACH_SQUAD, film.squad)
+    if film.state == Film.State.FAILED:
+        raise DomainError("film.failed", _("This film could not be read."))
+    cues = transcript.cues
+    if not cues:
+        raise DomainError("transcript.empty", _("There are no words with times in it."))
+    if len(cues) > MOST_LINES:
+        message = _("This has %(count)s lines; 20,000 are the most. Cut it into parts.")
+        raise DomainError("transcript.long", message % {"count": len(cues)})
+    if not inside(transcript, film, offset_ms):
+        message = _("All of it lies outside of the film: look at where its 0:00 is.")
+        raise DomainError("transcript.outside", message, field="offset")
+    talk = TalkThrough.objects.create(
+        film=film,
+        coach=actor,
+        kind=Kind.TRANSCRIPT,
+        state=State.WAITING,
+        file_name=file_name[:200],
+        offset_ms=offset_ms,
+        faults=[{"line": fault.line, "why": fault.why} for fault in transcript.faults],
+    )
+    lines = [
+        TalkLine(
+            talk=talk,
+            place=place,
+            start_ms=cue.start_ms,
+            end_ms=max(cue.start_ms, cue.end_ms),
+            film_start_ms=max(0, cue.start_ms + offset_ms),
+            film_end_ms=max(0, cue.end_ms + offset_ms),
+            text=cue.text,
+        )
+        for place, cue in enumerate(cues)
+    ]
+    TalkLine.objects.bulk_create(lines, batch_size=500)
+    audit.record(
+        actor, "talkthrough.transcript_added", talk, club_id=film.squad.season.club_id,
+        count=len(lines),
+    )  # fmt: skip
+    return talk
+
+
+def inside(transcript: Transcript, film: Film, offset_ms: int) -> int:
+    """How many of its lines lie in the film."""
+    longest = film.duration_ms
+    return sum(
+        cue.end_ms + offset_ms > 0 and (longest is None or cue.start_ms + offset_ms < longest)
+        for cue in transcript.cues
+    )
+
+
+def is_big(talk: TalkThrough) -> bool:
+    return talk.lines.count() > AT_ONCE
+
+
+def understand_now(*, talk_id: UUID) -> bool:
+    """Understand a transcript that waits; True if this call did. Whoever holds its lease does it; a
+    killed one's runs out, and after three of them the talk has failed."""
+    now = timezone.now()
+    mine = TalkThrough.objects.filter(pk=talk_id)
+    if not mine.claimable_transcripts(now).update(
+        state=State.WRITING, lease_until=now + LEASE, attempts=F("attempts") + 1, progress=0.1
+    ):
+        return False
+    talk = mine.get()
+    if talk.attempts > MOST_ATTEMPTS:
+        problem = _("This could not be understood: try it in smaller parts.")
+        mine.update(state=State.FAILED, problem=problem, lease_until=None)
+        return False
+    suggest(talk=talk)
+    mine.update(state=State.READY, progress=1, lease_until=None, updated_at=timezone.now())
+    return True
+
+
+def understand_waiting(*, now: Any = None) -> int:
+    """Understand transcripts whose task was lost; how many."""
+    found = TalkThrough.objects.claimable_transcripts(now or timezone.now())
+    keys = list(found.values_list("pk", flat=True)[:5])
+    return sum(understand_now(talk_id=key) for key in keys)
+
+
+def begin(*, talk: TalkThrough) -> None:
+    """Understand it now where that takes seconds, else ring for the worker."""
+    from devplans.talkthrough import tasks
+
+    if is_big(talk):
+        tasks.understand.delay_on_commit(str(talk.pk))
+    else:
+        understand_now(talk_id=talk.pk)

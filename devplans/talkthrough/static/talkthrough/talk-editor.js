@@ -1,0 +1,130 @@
+/**
+ * The form of one suggestion inside its row. What is typed is kept as one goes, as one step that can
+ * be undone; Enter goes from field to field and closes it at the end, Escape closes it at once.
+ */
+import "../feedback/pickers.js";
+import { send } from "../portal/http.js";
+import { newKey } from "../portal/ids.js";
+
+const KEEP_AFTER_MS = 800;
+
+export class Editor {
+  /** row: the suggestion's; kept(answer), closed(answer or null): what the page does then. */
+  constructor(row, { words, kept, closed }) {
+    Object.assign(this, { row, words, kept, closed });
+    this.session = newKey();
+    this.isDirty = false;
+    this.last = null;
+  }
+
+  async open() {
+    this.address = this.row.querySelector("[data-edit]").href;
+    const answer = await fetch(`${this.address}?part=form`, { credentials: "same-origin" });
+    this.box = Object.assign(document.createElement("div"), { className: "talk-editor" });
+    this.row.classList.add("is-edited");
+    this.row.append(this.box);
+    this.fill(await answer.text());
+    this.form.elements.who.focus({ preventScroll: true });
+  }
+
+  fill(html) {
+    this.box.innerHTML = html;
+    this.form = this.box.querySelector("form");
+    this.form.addEventListener("input", () => this.changed());
+    this.form.addEventListener("change", () => this.changed());
+    this.form.addEventListener("submit", (event) => { event.preventDefault(); this.close(); });
+    this.form.addEventListener("settled", () => this.onward());
+    this.form.addEventListener("keydown", (event) => this.key(event));
+  }
+
+  tell(text) {
+    this.form.querySelector("[data-state]").textContent = text;
+  }
+
+  changed() {
+    this.isDirty = true;
+    this.tell(this.words.unsaved);
+    clearTimeout(this.later);
+    this.later = setTimeout(() => this.keep().catch(() => this.tell(this.words.lost)), KEEP_AFTER_MS);
+  }
+
+  judge(value) {
+    this.form.querySelector(`[name=verdict][value=${value}]`).checked = true;
+    this.changed();
+  }
+
+  onward() {
+    this.form.elements.happened.focus();
+  }
+
+  key(event) {
+    if (event.defaultPrevented || event.isComposing) return;
+    if (event.key === "Escape") {
+      event.preventDefault();
+      event.stopPropagation();
+      this.close();
+      return;
+    }
+    if (event.key !== "Enter" || event.shiftKey || event.altKey || event.ctrlKey || event.metaKey) return;
+    const { happened, do_instead: answer } = this.form.elements;
+    if (event.target === happened || event.target.name === "verdict") {
+      event.preventDefault();
+      (event.target === happened ? answer : happened).focus();
+    } else if (event.target === answer) {
+      event.preventDefault();
+      this.close();
+    }
+  }
+
+  /** What is typed goes to the server; true where it is kept, false where the form says why not. */
+  async keep() {
+    clearTimeout(this.later);
+    if (!this.isDirty) return true;
+    const body = new FormData(this.form);
+    body.set("session", this.session);
+    this.isDirty = false;
+    try {
+      this.last = await send("POST", this.address, body);
+    } catch (error) {
+      this.isDirty = true;
+      const html = error.fields?.form?.[0];
+      if (!html) throw error;
+      this.refuse(html);
+      return false;
+    }
+    this.tell(this.last.said);
+    this.kept(this.last);
+    return true;
+  }
+
+  /** The form once more, with what is wrong; the field that was written in keeps the focus. */
+  refuse(html) {
+    const name = this.form.contains(document.activeElement) ? document.activeElement.name : "";
+    this.fill(html);
+    const wrong = this.form.querySelector("[aria-invalid=true]");
+    const field = (name && this.form.elements[name]) || wrong;
+    (field?.focus ? field : wrong)?.focus();
+  }
+
+  /** Keeps it and closes; false where it cannot be kept. */
+  async close() {
+    if (this.closing) return this.closing;
+    this.closing = this.end();
+    const done = await this.closing;
+    this.closing = null;
+    return done;
+  }
+
+  async end() {
+    try {
+      if (!(await this.keep())) return false;
+    } catch (error) {
+      this.tell(error.status ? error.message : this.words.lost);
+      return false;
+    }
+    this.box.remove();
+    this.row.classList.remove("is-edited");
+    this.closed(this.last);
+    return true;
+  }
+}
