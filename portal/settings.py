@@ -213,6 +213,8 @@ FILM_QUOTA_BYTES = env.number("FILM_QUOTA_MB", 512 * 1024) * 1024 * 1024
 # is deleted earlier where the talk was corrected to the end.
 TALK_MAX_BYTES = env.number("TALK_MAX_MB", 300) * 1024 * 1024
 TALK_SOUND_DAYS = env.number("TALK_SOUND_DAYS", 30)
+# A folder with another speech model than the one that comes with the portal.
+SPEECH_MODEL = env.text("SPEECH_MODEL", "")
 UPLOAD_DAYS = 7
 UPLOADS_OPEN_MOST = 30
 # Of one process: the other threads stay free for pages.

@@ -31,6 +31,7 @@ from devplans.film.nursery import Forked, Unavailable, nursery
 logger = logging.getLogger(__name__)
 
 PACKAGES = str(Path(devplans.__path__[0]).parent)
+_JOBS = "devplans.film.media_job"
 _ASK_EVERY_S = 0.5
 _TEMP_PREFIX = "film-job-"
 _READ_AT_ONCE = 65_536
@@ -61,16 +62,18 @@ def run_job(
     on_line: Callable[[Line], None] | None = None,
     cancelled: Cancelled | None = None,
     is_forked: bool = False,
+    module: str = _JOBS,
     **options: object,
 ) -> dict[str, Any]:
     """Run one job in `folder` and return its result; the child's whole group is gone afterwards.
 
     is_forked: of a process that has loaded the decoder already, see devplans.film.nursery.
+    module: whose `main` takes on the limits and knows the verb.
     """
     arguments = [verb]
     arguments += [f"{name}={value}" for name, value in {**_own_limits(limits), **options}.items()]
     with (folder / "errors.txt").open("wb") as errors:
-        child = _started(arguments, folder, errors, is_forked=is_forked)
+        child = _started(module, arguments, folder, errors, is_forked=is_forked)
     try:
         result = _Listener(limits, on_progress, on_line, cancelled).result_of(child)
     finally:
@@ -83,7 +86,7 @@ def run_job(
 
 
 def _started(
-    arguments: list[str], folder: Path, errors: IO[bytes], *, is_forked: bool
+    module: str, arguments: list[str], folder: Path, errors: IO[bytes], *, is_forked: bool
 ) -> subprocess.Popen[bytes] | Forked:
     env = {"PYTHONPATH": PACKAGES, "LANG": "C.UTF-8", "MALLOC_ARENA_MAX": "2"}
     if is_forked:
@@ -92,7 +95,7 @@ def _started(
         except Unavailable:
             logger.warning("no process to fork: a film job starts on its own")
     return subprocess.Popen(
-        [sys.executable, "-P", "-m", "devplans.film.media_job", *arguments],
+        [sys.executable, "-P", "-m", module, *arguments],
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=errors,
