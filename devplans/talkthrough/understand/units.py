@@ -1,0 +1,177 @@
+"""The pieces that moments are put together from: a sentence each, or the part of one that is about
+somebody else, with what it tells. Pure."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from devplans.talkthrough.understand import roles
+from devplans.talkthrough.understand.answers import answers
+from devplans.talkthrough.understand.clauses import BREAKS, Cut, cuts, is_bare
+from devplans.talkthrough.understand.people_parts import Mention
+from devplans.talkthrough.understand.words import Word
+
+PERSONAL = re.compile(
+    r"\b(?:you(?!r (?:seats|tea|water|tops|shirts|bibs|bags))|you'(?:ve|re|d|ll|s)|your|yours|he|he's"
+    r"|he'(?:d|ll)|him|his|she|she's|she'(?:d|ll)|her|hers|himself|herself|yourself|ye|both of (?:you"
+    r"|them)|this (?:young|kid|girl|lad|boy)|the (?:kid|lassie|lad))\b"
+)
+COLLECTIVE = re.compile(
+    r"\b(?:we|us|we'(?:re|ve|ll|d)|our|ours|they|they'(?:re|ve|ll|d)|them|their|theirs|everybody"
+    r"|everyone|all of (?:you|us)|team|guys|girls|ladies|gentlemen|lads|boys|folks|bench|ref|referee"
+    r"|referees|official|officials|umpire|crowd|coach|time ?out|timeout|quarter|half ?time|halftime"
+    r"|final|score|minutes|training|practice|bus|minibus|monday|tuesday|wednesday|thursday|friday"
+    r"|saturday|sunday|tomorrow|tonight|film|video|camera|projector|volume|microphone|popcorn|water"
+    r"|thank you|thanks|number one thing|opponents?|other (?:team|side|lot)|in white|i'll skip"
+    r"|welcome|evening|morning|hello|parents|mum|mums|wife|my (?:wife|dad|assistant|phone|dog|son"
+    r"|daughter)|stats|points? from|gym|hall|mouse|button|screen share|laptop|zone|press|shirts)\b"
+)
+ABOUT_OTHERS = re.compile(
+    r"\b(?:their|they|they're|them|theirs|other (?:team|side|lot)|opponents?)\b"
+)
+GREETING = re.compile(
+    r"\b(?:evening|morning|hello|hi|welcome|good evening|g'day|thank you|thanks|training is|bring"
+    r"|tomorrow|see you|that's (?:your lot|all|it for)|minutes?|quarter|half|timeout|time out)\b"
+)
+QUICK_ORDER = 0.7
+
+
+@dataclass(frozen=True)
+class Unit:
+    """Words [first, last). level and gap_ms: of the cut before it; judged: sure and unsure mentions
+    of those it is about; named: any of the squad named at all; others: an opponent or a stranger."""
+
+    first: int
+    last: int
+    level: int
+    gap_ms: int
+    judged: tuple[Mention, ...]
+    named: bool
+    others: bool
+    personal: bool
+    collective: bool
+    order: bool
+    turns: bool
+    weight: float
+
+    @property
+    def keys(self) -> frozenset[str]:
+        return frozenset(mention.keys[0] for mention in self.judged)
+
+    @property
+    def length(self) -> int:
+        return self.last - self.first
+
+
+def units(words: Sequence[Word], mentions: Sequence[Mention]) -> list[Unit]:
+    """In order; they cover all words."""
+    bare = is_bare(words)
+    places = cuts(words)
+    made: list[Unit] = []
+    waiting = sorted(mentions, key=lambda mention: mention.first)
+    at = 0
+    big = [cut for cut in places if cut.level >= 2]
+    small = iter([*places, Cut(len(words), 3)])
+    fine = next(small)
+    for which, cut in enumerate(big):
+        last = big[which + 1].at if which + 1 < len(big) else len(words)
+        inside = []
+        while at < len(waiting) and waiting[at].first < last:
+            inside.append(waiting[at])
+            at += 1
+        clauses = []
+        while fine.at < last:
+            clauses.append(fine.at)
+            fine = next(small)
+        for first, end, level in _parts(words, cut, last, clauses, inside, bare=bare):
+            own = [mention for mention in inside if first <= mention.first < end]
+            made.append(_unit(words, first, end, level, own))
+    return made
+
+
+def _squad(mentions: Sequence[Mention]) -> list[Mention]:
+    return [m for m in mentions if m.keys and m.kind not in ("unknown", "opponent")]
+
+
+def _parts(
+    words: Sequence[Word],
+    cut: Cut,
+    last: int,
+    clauses: Sequence[int],
+    mentions: Sequence[Mention],
+    *,
+    bare: bool,
+) -> list[tuple[int, int, int]]:
+    """(first, last, level): a sentence cut where it turns to somebody else."""
+    squad = _squad(mentions)
+    told = roles.places(words, squad, cut.at, last)
+    starts = [(cut.at, cut.level)]
+    before: Mention | None = None
+    for mention, place in zip(squad, told, strict=True):
+        if place < roles.SUBJECT:
+            continue
+        if before is not None and not set(before.keys[:1]) & set(mention.keys[:1]):
+            known = roles.joined(words, before, mention)
+            at = max((c for c in clauses if before.last <= c <= mention.first), default=0)
+            if not known and at and _turns(words, at, bare=bare, called=place >= roles.CALLED):
+                starts.append((at, 1))
+        before = mention
+    ends = [*(first for first, _ in starts[1:]), last]
+    return [
+        (first, end, level) for (first, level), end in zip(starts, ends, strict=True) if end > first
+    ]
+
+
+def _turns(words: Sequence[Word], at: int, *, bare: bool, called: bool) -> bool:
+    word = words[at].folded
+    if word in ("but", "while", "whereas", "although", "meanwhile", "then", "however"):
+        return True
+    if word == "and" and not called:
+        return True
+    return bare or called
+
+
+def _unit(
+    words: Sequence[Word], first: int, last: int, level: int, mentions: Sequence[Mention]
+) -> Unit:
+    squad = _squad(mentions)
+    part = words[first:last]
+    text = " ".join(word.folded for word in part)
+    told = roles.places(words, squad, first, last)
+    weight = max(told, default=0.0)
+    judged: list[Mention] = []
+    if weight > roles.OBJECT:
+        best = next(at for at, place in enumerate(told) if place == weight)
+        judged = _with_joined(words, squad, told, best)
+    elif squad:
+        judged = [squad[0]]
+    return Unit(
+        first,
+        last,
+        level,
+        words[first].gap_ms if first else 0,
+        tuple(judged),
+        bool(squad),
+        len(squad) < len(mentions),
+        PERSONAL.search(text) is not None,
+        COLLECTIVE.search(text) is not None,
+        any(one.strength >= QUICK_ORDER for one in answers(part)),
+        BREAKS.match(text) is not None,
+        weight,
+    )
+
+
+def _with_joined(
+    words: Sequence[Word], squad: Sequence[Mention], told: Sequence[float], best: int
+) -> list[Mention]:
+    chosen = [squad[best]]
+    for at in range(best + 1, len(squad)):
+        same = squad[at].keys[:1] == chosen[-1].keys[:1]
+        if not same and not roles.joined(words, squad[at - 1], squad[at]):
+            break
+        chosen.append(squad[at])
+    for at in range(best - 1, -1, -1):
+        if not roles.joined(words, squad[at], squad[at + 1]):
+            break
+        chosen.insert(0, squad[at])
+    return chosen

@@ -1,0 +1,113 @@
+"""Did it, not yet, or only a note: what somebody's words say about what a player did. Pure.
+
+Traits of the words (groups of phrases, negation, what comes behind a "but", questions, the words
+themselves) are weighed by a softmax model. Its weights come from written examples: see
+verdict_training.py.
+"""
+
+import csv
+import math
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from functools import cache
+from pathlib import Path
+
+from devplans.talkthrough.understand.answers import answers
+from devplans.talkthrough.understand.verdict_words import GROUPS
+from devplans.talkthrough.understand.words import Word
+
+VERDICTS = ("did_it", "not_yet", "note")
+WEIGHTS = Path(__file__).resolve().parents[3] / "fixtures" / "talk" / "verdict_weights.csv"
+TURNS = frozenset(["but", "except", "however", "though", "unfortunately", "aber", "mais"])
+NEGATIONS = frozenset(
+    "not no never nobody nothing isn't aren't wasn't weren't doesn't don't didn't haven't hasn't "
+    "can't cannot couldn't wouldn't won't ain't without hardly barely nor neither".split()
+)
+LITTLE = frozenset("a an the of to is it and in on at that this so i with for".split())
+# How far a negation reaches, and how much what stands before a "but" still counts.
+REACH = 3
+BEFORE_BUT = 0.4
+
+Traits = dict[str, float]
+Weights = Mapping[str, Sequence[float]]
+
+
+def traits(words: Sequence[Word]) -> Traits:
+    """What of the words bears on the verdict, weighted."""
+    found: Counter[str] = Counter()
+    tokens = [word.folded for word in words]
+    turn = next(
+        (at for at in range(len(tokens) - 1, 1, -1) if tokens[at] in TURNS), 0
+    )  # the last turn counts
+    for part, weight in ((tokens[:turn], BEFORE_BUT), (tokens[turn:], 1.0)):
+        text = " ".join(part)
+        for name, pattern in GROUPS.items():
+            if hits := len(pattern.findall(text)):
+                found[f"+{name}"] += weight * min(2.0, 0.6 + 0.4 * hits)
+        _plain_words(found, part, weight)
+    if turn:
+        found["+turn"] = 1.0
+    last = " ".join(tokens[-8:])
+    for name in ("praise", "praise-phrase", "note-phrase", "wish"):
+        if GROUPS[name].search(last):
+            found[f"+end-{name}"] = 0.7
+    orders = answers(words)
+    if orders:
+        found["+order"] = max(one.strength for one in orders)
+        found["+order-last"] = orders[-1].strength if orders[-1].last == len(words) else 0.0
+    if any("?" in word.after for word in words):
+        found["+question"] = 1.0
+    if words and "?" in words[-1].after:
+        found["+ends-question"] = 1.0
+    return dict(found)
+
+
+def _plain_words(found: Counter[str], part: Sequence[str], weight: float) -> None:
+    away = REACH + 1
+    scale = weight * 1.6 / math.sqrt(max(12, len(part)))
+    before = ""
+    for token in part:
+        away = 0 if token in NEGATIONS else away + 1
+        if token.isdigit() or token in LITTLE:
+            continue
+        stem = stemmed(token)
+        found[f"not {stem}" if 0 < away <= REACH else stem] += scale
+        if before:
+            found[f"{before}_{stem}"] += scale
+        before = stem
+
+
+def stemmed(token: str) -> str:
+    for ending in ("ing", "ed", "ly", "es", "s"):
+        if token.endswith(ending) and len(token) - len(ending) >= 3 and "'" not in token:
+            return token[: -len(ending)]
+    return token
+
+
+def shares(weights: Weights, found: Traits) -> list[float]:
+    """How likely each verdict is, by these weights."""
+    sums = list(weights.get("", (0.0,) * len(VERDICTS)))
+    for name, value in found.items():
+        if own := weights.get(name):
+            for side, weight in enumerate(own):
+                sums[side] += weight * value
+    most = max(sums)
+    powers = [math.exp(one - most) for one in sums]
+    total = sum(powers)
+    return [power / total for power in powers]
+
+
+@cache
+def learned() -> Weights:
+    """The weights as trained; the row without a name holds what all begin with."""
+    with WEIGHTS.open(encoding="utf-8", newline="") as rows:
+        return {row["trait"]: [float(row[one]) for one in VERDICTS] for row in csv.DictReader(rows)}
+
+
+def judge(words: Sequence[Word]) -> tuple[str, float]:
+    """(verdict, how sure from 0 to 1) of what is said in these words. No words: a note."""
+    if not words:
+        return "note", 0.0
+    told = shares(learned(), traits(words))
+    best = max(range(len(VERDICTS)), key=told.__getitem__)
+    return VERDICTS[best], told[best]
