@@ -1,0 +1,148 @@
+"""Which skill of the catalogue a stretch of talk is about. Pure: words in, slugs out.
+
+Two kinds of knowledge vote: phrases of the trade (fixtures/talk/phrases.csv, and a club's own) and
+what example sentences have in common (fixtures/talk/examples.csv). Rows whose slug begins with `@`
+speak for a whole side of the game (contexts.csv says which skills belong to it).
+"""
+
+import csv
+import math
+from collections.abc import Iterable, Sequence
+from functools import cache
+from pathlib import Path
+
+from devplans.talkthrough.understand.skills_examples import Examples
+from devplans.talkthrough.understand.skills_phrases import Hit, Phrase, Phrases, compiled
+from devplans.talkthrough.understand.skills_text import (
+    Replacements,
+    Token,
+    replacements,
+    tokens,
+)
+
+FOLDER = Path(__file__).resolve().parents[3] / "fixtures" / "talk"
+CLUB_WEIGHT = 8.0
+# Weights of the votes and the limits of what is certain; set on our own examples by folds.
+LEXICON, EXAMPLES = 1.0, 1.0
+THIN = 1.5
+BOTH_RATIO, BOTH_LEXICON = 0.85, 4.0
+MAYBE = 3
+
+
+class Lexicon:
+    """Make one with `Lexicon.load()`; it never changes."""
+
+    def __init__(
+        self,
+        phrases: Sequence[Phrase],
+        examples: Examples,
+        misheard: Replacements,
+        contexts: dict[str, tuple[str, ...]],
+        club: Sequence[Phrase] = (),
+    ) -> None:
+        self._own = phrases
+        self._club = club
+        self._phrases = Phrases([*phrases, *club])
+        self._examples = examples
+        self._misheard = misheard
+        self._contexts = contexts
+
+    @classmethod
+    def load(cls) -> "Lexicon":
+        """The lexicon that every club has; read once a process."""
+        return _load()
+
+    def with_phrases(self, phrases: Iterable[tuple[str, str]]) -> "Lexicon":
+        """This lexicon and a club's own (slug, phrase), which outweigh what all clubs have."""
+        known = set(self._examples.slugs)
+        made = [
+            compiled(slug, text.replace("*", " ").replace("|", " "), CLUB_WEIGHT, self._misheard)
+            for slug, text in phrases
+            if slug in known
+        ]
+        club = [*self._club, *(phrase for phrase in made if phrase)]
+        return Lexicon(self._own, self._examples, self._misheard, self._contexts, club)
+
+    def rank(self, words: Sequence[str]) -> list[tuple[str, float]]:
+        """(slug, score), best first; a skill that nothing speaks for is not in it."""
+        found = tokens(words, self._misheard)
+        return self._rank(found, self._phrases.find(found))
+
+    def choose(self, words: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """(certain, maybe): what may be filled in (one, seldom two, none where hardly anything
+        speaks for any) and what the coach is asked, best first."""
+        found = tokens(words, self._misheard)
+        hits = self._phrases.find(found)
+        ranked = self._rank(found, hits)
+        if not ranked or ranked[0][1] < THIN:
+            return (), tuple(slug for slug, _ in ranked[:MAYBE])
+        certain = [ranked[0][0]]
+        lexical = self._lexical(hits)
+        if (
+            len(ranked) > 1
+            and ranked[1][1] >= BOTH_RATIO * ranked[0][1]
+            and min(lexical.get(slug, 0.0) for slug, _ in ranked[:2]) >= BOTH_LEXICON
+        ):
+            certain.append(ranked[1][0])
+        rest = [slug for slug, _ in ranked if slug not in certain]
+        return tuple(certain), tuple(rest[:MAYBE])
+
+    def hits(self, words: Sequence[str]) -> list[tuple[int, int, str, float]]:
+        """(first, last, slug, weight) of each phrase of a skill: words [first, last), in order."""
+        found = self._phrases.find(tokens(words, self._misheard))
+        return [
+            (hit.first, hit.last, hit.slug, hit.weight)
+            for hit in found
+            if hit.weight > 0 and not hit.slug.startswith("@")
+        ]
+
+    def _lexical(self, hits: Sequence[Hit]) -> dict[str, float]:
+        """What the phrases say for each skill; the same phrase again counts for less."""
+        sums: dict[str, float] = {}
+        times: dict[tuple[str, str], int] = {}
+        for hit in hits:
+            again = times.get((hit.slug, hit.text), 0)
+            times[hit.slug, hit.text] = again + 1
+            share = hit.weight / (1 + again) ** 2
+            for slug in self._contexts.get(hit.slug, (hit.slug,)):
+                sums[slug] = sums.get(slug, 0.0) + share
+        return sums
+
+    def _rank(self, found: Sequence[Token], hits: Sequence[Hit]) -> list[tuple[str, float]]:
+        lexical = self._lexical(hits)
+        taught = self._examples.scores([token.stem for token in found])
+        scores = {
+            slug: LEXICON * _damped(lexical.get(slug, 0.0)) + EXAMPLES * score
+            for slug, score in taught.items()
+        }
+        ranked = sorted(scores.items(), key=lambda item: (-item[1], item[0]))
+        return [(slug, round(score, 4)) for slug, score in ranked if score > 0]
+
+
+def _damped(weight: float) -> float:
+    """Much of the same says a little more, not much more."""
+    return math.copysign(4.0 * math.log1p(abs(weight) / 4.0), weight)
+
+
+@cache
+def _load() -> Lexicon:
+    misheard = replacements((row["heard"], row["meant"]) for row in _rows("misheard.csv"))
+    phrases = [
+        phrase
+        for row in _rows("phrases.csv")
+        if (phrase := compiled(row["slug"], row["phrase"], float(row["weight"]), misheard))
+    ]
+    contexts: dict[str, list[str]] = {}
+    for row in _rows("contexts.csv"):
+        contexts.setdefault(row["context"], []).append(row["slug"])
+    examples = Examples(
+        (row["slug"], [token.stem for token in tokens(row["sentence"].split(), misheard)])
+        for row in _rows("examples.csv")
+    )
+    sides = {context: tuple(slugs) for context, slugs in contexts.items()}
+    return Lexicon(phrases, examples, misheard, sides)
+
+
+def _rows(name: str) -> list[dict[str, str]]:
+    with (FOLDER / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
