@@ -12,7 +12,7 @@ const JUMP_MS = 1500;
 export class Take {
   /**
    * Resolves to a take that is being recorded; rejects with {why}. tick(ms), level(0..1),
-   * silent(is), lost(why) and unkept() (the device has no room) tell of it meanwhile.
+   * silent(is), lost(why), kept() and unkept() (the device has no room) tell of it meanwhile.
    */
   static async begin({ talk, number, player, store, deviceId, isFilmHeard, ...tells }) {
     const stream = await microphone({ deviceId, isFilmHeard });
@@ -27,8 +27,8 @@ export class Take {
     return take;
   }
 
-  constructor({ talk, number, player, store, tick, level, silent, lost, unkept }) {
-    Object.assign(this, { talk, number, player, store, tick, level, silent, lost, unkept });
+  constructor({ talk, number, player, store, tick, level, silent, lost, kept, unkept }) {
+    Object.assign(this, { talk, number, player, store, tick, level, silent, lost, kept, unkept });
     this.log = new FilmLog();
     this.stop = new AbortController();
     this.keeping = Promise.resolve();
@@ -73,6 +73,7 @@ export class Take {
       const isKept = await this.store.keepPiece({ talk, take, number, ms, blob });
       if (!isKept) this.unkept();
       await this.note({}).catch(() => this.unkept());
+      this.kept();
     });
   }
 

@@ -209,6 +209,7 @@ class TalkOver extends HTMLElement {
       level: (level) => { this.parts.level.value = level; },
       silent: (is) => this.silent(is),
       lost: (why) => { this.complain(why); this.end(); },
+      kept: () => this.sender?.ring(),
       unkept: () => this.complain("noRoom"),
     });
     talk.next += 1;
