@@ -67,9 +67,14 @@ def without(words: Sequence[Word], moment: Moment, mentions: Sequence[Mention]) 
 
 
 def _people(moment: Moment) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    sure = dict.fromkeys(m.keys[0] for m in moment.judged if m.sure)
+    """(certain, asked). A number that is named in one breath with a sure player is as sure."""
+    judged = moment.judged
+    any_sure = any(m.sure for m in judged)
+    certain = [m.sure or (any_sure and m.kind == "number" and len(m.keys) == 1) for m in judged]
+    sure = dict.fromkeys(m.keys[0] for m, known in zip(judged, certain, strict=True) if known)
+    doubtful = [m for m, known in zip(judged, certain, strict=True) if not known]
     unsure = dict.fromkeys(
-        key for m in moment.judged if not m.sure for key in m.keys if key not in sure
+        key for m in (*doubtful, *moment.asked) for key in m.keys if key not in sure
     )
     return tuple(sure), tuple(unsure)[:MAYBE]
 

@@ -1,13 +1,15 @@
 """Where talk may be cut: sentences, clauses, breaks. Works with and without punctuation. Pure."""
 
 import re
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from devplans.talkthrough.understand.words import Word
 
 PAUSE_MS = 800
 SILENCE_MS = 2_000
+# In captions without signs, words run on; a gap of this length is the end of a sentence.
+BARE_GAP_MS = 200
 # Fewer signs than one in so many words: captions without punctuation.
 BARE_WORDS = 30
 
@@ -62,26 +64,24 @@ def is_bare(words: Sequence[Word]) -> bool:
     return sum(word.ends_sentence for word in words) * BARE_WORDS < len(words)
 
 
-def cuts(words: Sequence[Word], starts: Collection[int] = ()) -> list[Cut]:
-    """starts: words where somebody is named or spoken to as the subject of what follows."""
+def cuts(words: Sequence[Word]) -> list[Cut]:
+    """All of them in order; the first is before the first word."""
     bare = is_bare(words)
     found = [Cut(0, 3)] if words else []
     for at in range(1, len(words)):
-        if level := _level(words, at, bare=bare, subject=at in starts):
+        if level := _level(words, at, bare=bare):
             found.append(Cut(at, level))
     return found
 
 
-def _level(words: Sequence[Word], at: int, *, bare: bool, subject: bool) -> int:
+def _level(words: Sequence[Word], at: int, *, bare: bool) -> int:
     before = words[at - 1]
     ahead = " ".join(word.folded for word in words[at : at + 5])
-    begins = before.ends_sentence or words[at].gap_ms > PAUSE_MS
+    begins = before.ends_sentence or words[at].gap_ms > (BARE_GAP_MS if bare else PAUSE_MS)
     breaks = BREAKS.match(ahead) is not None
     if words[at].gap_ms > SILENCE_MS or (breaks and (begins or bare)):
         return 3
     if begins or (bare and OPENERS.match(ahead)):
         return 2
-    if subject and bare:
-        return 2
     signs = any(sign in before.after for sign in ",;:–—-")
-    return int(signs or subject or CLAUSES.match(ahead) is not None)
+    return int(signs or CLAUSES.match(ahead) is not None)

@@ -1,9 +1,11 @@
 """Talk cut into moments: one set of players, one verdict, one thing. Pure."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from devplans.talkthrough.understand import verdict
+from devplans.talkthrough.understand import roles, verdict
+from devplans.talkthrough.understand.corrections import taken_back
 from devplans.talkthrough.understand.people_parts import Mention
 from devplans.talkthrough.understand.units import ABOUT_OTHERS, GREETING, Unit, units
 from devplans.talkthrough.understand.words import Word
@@ -11,25 +13,37 @@ from devplans.talkthrough.understand.words import Word
 # A silence this long ends a moment, save before what to do instead.
 SILENCE_MS = 2_000
 ANSWER_MS = 5_000
-# How long "she", "he" and "you" point back to who was named last.
-CARRY_MS = 16_000
+# How long "she", "he" and "you" point back to who was named last, and how long one may ask.
+CARRY_MS, ASK_MS = 16_000, 40_000
 # Words before a name that may lead in to it; how long a moment grows.
-LEAD_WORDS, LONG_WORDS, LONG_MS = 14, 45, 20_000
+LEAD_WORDS, LONG_WORDS, LONG_MS = 16, 45, 20_000
+# A pause that tells that something else begins.
+BREATH_MS = 450
 SURE = 0.6
+FEW_WORDS = 3
 
 NOT_NAMED = "nobody of the squad is named"
 OTHERS = "about the other side or somebody outside the squad"
 TEAM = "about the whole team"
 AROUND = "about the day, not about how anybody played"
+NOTHING = "nothing is said about how it was done"
+
+BACK = re.compile(r"(?:that|that's|this|which|so that|it's|it|and that|because|cause)\b")
+# Somebody who is not named, but not whoever was named last either.
+ANOTHER = re.compile(
+    r"^(?:\w+ ){0,3}?(?:the|this|that|our|my) (?:\w+ )?(?:kid|guy|girl|one|lad|boy|passer|man|woman"
+    r"|lassie|fella|player|handler|shooter|guard|big|post) (?:with|who|in|on|at|that)\b"
+)
 
 
 @dataclass
 class Moment:
-    """Units in a row. judged: who it is about; carried: taken from the moment before; why: not
-    empty where it makes no suggestion."""
+    """Units in a row. judged: who it is about; asked: who it may be about; carried: taken from the
+    moment before; why: not empty where it makes no suggestion."""
 
     units: list[Unit] = field(default_factory=list)
     judged: list[Mention] = field(default_factory=list)
+    asked: list[Mention] = field(default_factory=list)
     carried: bool = False
     why: str = ""
 
@@ -48,9 +62,12 @@ class Moment:
 
 def moments(words: Sequence[Word], mentions: Sequence[Mention]) -> list[Moment]:
     """In order; each word is in one of them. Those with a `why` are about nobody."""
+    back = taken_back(words, mentions)
+    kept = [mention for at, mention in enumerate(mentions) if at not in back]
     found: list[Moment] = []
-    for unit in units(words, mentions):
+    for unit in units(words, kept):
         _put(words, found, unit)
+    found = _with_crumbs(found)
     for at, moment in enumerate(found):
         _settle(words, found, at, moment)
     return found
@@ -62,14 +79,14 @@ def _put(words: Sequence[Word], found: list[Moment], unit: Unit) -> None:
         found.append(Moment([unit], list(unit.judged)))
         return
     silent = unit.gap_ms > SILENCE_MS
-    if unit.judged and unit.weight > 0.5:
+    if unit.judged and (unit.weight > roles.OBJECT or silent):
         _put_named(words, found, now, unit, silent=silent)
     elif unit.judged and not now.judged:
         found.append(Moment([unit], list(unit.judged)))
     elif _goes_on(words, now, unit, silent=silent):
         now.units.append(unit)
     else:
-        found.append(Moment([unit], [] if not silent else list(unit.judged)))
+        found.append(Moment([unit]))
 
 
 def _put_named(
@@ -89,19 +106,23 @@ def _put_named(
     if not same and not silent and _aside(words, now, unit):
         now.units.append(unit)
         return
-    moved = []
-    while not silent and len(now.units) > 1 and now.units[-1].turns and not now.units[-1].named:
+    moved: list[Unit] = []
+    while not silent and len(now.units) > 1 and _turns_to(now.units[-1]):
         moved.insert(0, now.units.pop())
     found.append(Moment([*moved, unit], list(unit.judged)))
+
+
+def _turns_to(unit: Unit) -> bool:
+    return not unit.named and not unit.order and (unit.turns or unit.length <= FEW_WORDS)
 
 
 def _aside(words: Sequence[Word], now: Moment, unit: Unit) -> bool:
     """Somebody else is named in a sentence that speaks to those of now ("Tamsin is free and you
     never look")."""
-    from devplans.talkthrough.understand import roles
-
     spoken = any(roles.speaks_to(words[one.first : one.last]) for one in now.units)
-    return unit.weight < roles.CALLED and spoken and roles.speaks_to(words[unit.first : unit.last])
+    return (
+        unit.weight < roles.CALLED and spoken and roles.speaks_to(words[unit.first : unit.last])
+    )
 
 
 def _leads_in(words: Sequence[Word], now: Moment, unit: Unit) -> bool:
@@ -122,10 +143,12 @@ def _goes_on(words: Sequence[Word], now: Moment, unit: Unit, *, silent: bool) ->
         return False
     if not now.judged:
         return True
-    if unit.others and not unit.personal:
+    if unit.others:
         return False
     if unit.collective and not unit.personal and not unit.order:
-        return False
+        text = " ".join(word.folded for word in words[unit.first : unit.last])
+        if unit.gap_ms > BREATH_MS or not BACK.match(text):
+            return False
     return not _new_matter(words, now, unit, silent=False)
 
 
@@ -133,35 +156,58 @@ def _new_matter(words: Sequence[Word], now: Moment, unit: Unit, *, silent: bool)
     """The same players, but something else: after a silence, after what to do instead, or with
     another verdict."""
     if silent:
-        return not (unit.order and unit.gap_ms <= ANSWER_MS)
-    if unit.order and not unit.level == 1:
+        return not (unit.order and unit.gap_ms <= ANSWER_MS and not unit.judged)
+    if unit.order and (unit.level < 2 or unit.length <= 12):
         return False
     if unit.level < 2 or unit.length < 4:
         return False
     before, sure = verdict.judge(words[now.first : now.last])
     after, as_sure = verdict.judge(words[unit.first : unit.last])
     differs = before != after and min(sure, as_sure) >= SURE
+    turned = words[unit.first].folded in ("but", "and", "then", "now", "next", "although", "so")
+    breath = unit.gap_ms > BREATH_MS
     if now.units[-1].order and (unit.personal or unit.judged):
-        return differs or unit.turns
+        return differs or unit.turns or breath or turned
     length_ms = words[unit.last - 1].end_ms - words[now.first].start_ms
     long = unit.last - now.first > LONG_WORDS or length_ms > LONG_MS
-    return differs and (long or words[unit.first].folded in ("but", "and", "then", "now", "next"))
+    return differs and (long or turned or breath)
+
+
+def _with_crumbs(found: list[Moment]) -> list[Moment]:
+    """Two or three words about nobody between two moments go to the next one that follows at once,
+    or else to the one before."""
+    kept: list[Moment] = []
+    for at, moment in enumerate(found):
+        crumb = not moment.judged and moment.last - moment.first <= FEW_WORDS
+        after = found[at + 1] if at + 1 < len(found) else None
+        if crumb and after is not None and after.units[0].gap_ms <= SILENCE_MS:
+            after.units[:0] = moment.units
+        elif crumb and kept and moment.units[0].gap_ms <= SILENCE_MS:
+            kept[-1].units += moment.units
+        else:
+            kept.append(moment)
+    return kept
 
 
 def _settle(words: Sequence[Word], found: Sequence[Moment], at: int, moment: Moment) -> None:
     """Who a moment without a name is about, or why it is about nobody."""
     if moment.judged:
         return
-    before = next((one for one in reversed(found[:at]) if one.judged), None)
-    personal = any(one.personal for one in moment.units)
-    others = any(one.others for one in moment.units)
-    collective = any(one.collective and not one.personal for one in moment.units)
     text = " ".join(word.folded for word in words[moment.first : moment.last])
-    if before is not None and personal and not others and not collective:
-        apart = words[moment.first].start_ms - words[before.last - 1].end_ms
-        if apart <= CARRY_MS and found[at - 1] is before:
-            moment.judged = list(before.judged)
+    personal = any(one.personal for one in moment.units)
+    first = moment.units[0]
+    collective = any(one.collective and not one.personal for one in moment.units)
+    others = any(one.others for one in moment.units)
+    if personal and not others and not GREETING.search(text) and not collective:
+        before = next((one for one in reversed(found[:at]) if one.judged), None)
+        apart = _apart(words, before, moment)
+        direct = before is not None and found[at - 1] is before
+        if before is not None and apart <= ASK_MS:
             moment.carried = True
+            if direct and apart <= CARRY_MS and not ANOTHER.match(text) and not first.others:
+                moment.judged = list(before.judged)
+            else:
+                moment.asked = list(before.judged)
             return
     if others or (ABOUT_OTHERS.search(text) and not personal):
         moment.why = OTHERS
@@ -169,3 +215,7 @@ def _settle(words: Sequence[Word], found: Sequence[Moment], at: int, moment: Mom
         moment.why = AROUND
     else:
         moment.why = TEAM if collective else NOT_NAMED
+
+
+def _apart(words: Sequence[Word], before: Moment | None, moment: Moment) -> int:
+    return words[moment.first].start_ms - words[before.last - 1].end_ms if before else 0

@@ -20,11 +20,11 @@ COLLECTIVE = re.compile(
     r"\b(?:we|us|we'(?:re|ve|ll|d)|our|ours|they|they'(?:re|ve|ll|d)|them|their|theirs|everybody"
     r"|everyone|all of (?:you|us)|team|guys|girls|ladies|gentlemen|lads|boys|folks|bench|ref|referee"
     r"|referees|official|officials|umpire|crowd|coach|time ?out|timeout|quarter|half ?time|halftime"
-    r"|final|score|minutes|training|practice|bus|minibus|monday|tuesday|wednesday|thursday|friday"
+    r"|final|score|minutes|training|bus|minibus|monday|tuesday|wednesday|thursday|friday"
     r"|saturday|sunday|tomorrow|tonight|film|video|camera|projector|volume|microphone|popcorn|water"
     r"|thank you|thanks|number one thing|opponents?|other (?:team|side|lot)|in white|i'll skip"
     r"|welcome|evening|morning|hello|parents|mum|mums|wife|my (?:wife|dad|assistant|phone|dog|son"
-    r"|daughter)|stats|points? from|gym|hall|mouse|button|screen share|laptop|zone|press|shirts)\b"
+    r"|daughter)|stats|points? from|gym|hall|mouse|button|screen share|laptop|shirts)\b"
 )
 ABOUT_OTHERS = re.compile(
     r"\b(?:their|they|they're|them|theirs|other (?:team|side|lot)|opponents?)\b"
@@ -34,6 +34,8 @@ GREETING = re.compile(
     r"|tomorrow|see you|that's (?:your lot|all|it for)|minutes?|quarter|half|timeout|time out)\b"
 )
 QUICK_ORDER = 0.7
+# In text without signs, a name this far into a sentence likely begins another.
+FAR_WORDS = 6
 
 
 @dataclass(frozen=True)
@@ -115,6 +117,10 @@ def _parts(
             at = max((c for c in clauses if before.last <= c <= mention.first), default=0)
             if not known and at and _turns(words, at, bare=bare, called=place >= roles.CALLED):
                 starts.append((at, 1))
+        elif before is None and bare and mention.first - cut.at > FAR_WORDS:
+            at = max((c for c in clauses if cut.at < c <= mention.first), default=0)
+            if at and words[at].folded in ("and", "but", "so", "then", "because", "while"):
+                starts.append((at, 1))
         before = mention
     ends = [*(first for first, _ in starts[1:]), last]
     return [
@@ -152,12 +158,22 @@ def _unit(
         words[first].gap_ms if first else 0,
         tuple(judged),
         bool(squad),
-        len(squad) < len(mentions),
+        _others(words, mentions, first, last),
         PERSONAL.search(text) is not None,
         COLLECTIVE.search(text) is not None,
         any(one.strength >= QUICK_ORDER for one in answers(part)),
         BREAKS.match(text) is not None,
         weight,
+    )
+
+
+def _others(words: Sequence[Word], mentions: Sequence[Mention], first: int, last: int) -> bool:
+    """Is an opponent, or somebody whom nobody knows, what the sentence is about?"""
+    others = [m for m in mentions if not m.keys]
+    told = roles.places(words, others, first, last)
+    return any(
+        place > roles.OBJECT and (mention.kind == "opponent" or mention.first - first <= 2)
+        for mention, place in zip(others, told, strict=True)
     )
 
 
