@@ -53,8 +53,8 @@ def listed(plan: Plan) -> list[Program]:
     beat += ["--schedule", str(plan.data_dir / "run" / "beat")]
     mail = [*worker, "--hostname", "mail@%h", "--queues", "mail,clips", "--concurrency", "2"]
     media = [*worker, "--hostname", "media@%h", "--queues", "media", "--concurrency", "1"]
-    fetch = [*worker, "--hostname", "fetch@%h", "--queues", "fetch"]
-    fetch += ["--pool", "threads", "--concurrency", "4"]
+    fetch = [*worker, "--hostname", "fetch@%h", "--queues", "fetch,speech"]
+    fetch += ["--pool", "threads", "--concurrency", "6"]
     own = plan.base_dir
     everything = [broker.program(plan.data_dir)] if plan.own_broker else []
     everything += [Program("web", web, folder=own), Program("worker-mail", mail, folder=own)]

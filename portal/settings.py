@@ -247,8 +247,10 @@ CELERY_TASK_ROUTES = {
     "film.fetch": {"queue": "fetch"},
     "feedback.cut_clip": {"queue": "clips"},
     "feedback.cut_list_clip": {"queue": "clips"},
+    # A process of its own hears; the worker waits for it as for a slow server.
+    "talkthrough.write_down": {"queue": "speech"},
 }
-WORKER_QUEUES = ("mail", "clips", "media", "fetch")
+WORKER_QUEUES = ("mail", "clips", "media", "fetch", "speech")
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
@@ -270,6 +272,7 @@ CELERY_BEAT_SCHEDULE = {
         "core.sweep_outbox": MINUTE,
         "film.sweep": MINUTE,
         "film.sweep_uploads": 30 * MINUTE,
+        "talkthrough.write_waiting": MINUTE,
         "talkthrough.sweep_sound": 10 * MINUTE,
         "feedback.cut_waiting": MINUTE,
     }.items()

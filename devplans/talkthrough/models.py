@@ -5,7 +5,7 @@ from uuid import UUID
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Count, F, Q
+from django.db.models import Case, Count, F, Q, When
 from django.utils.translation import gettext_lazy as _
 
 from devplans.catalogue.models import Skill
@@ -45,6 +45,23 @@ class TalkThroughQuerySet(models.QuerySet["TalkThrough"]):
         state = TalkThrough.State
         is_free = Q(state=state.WAITING) | Q(state=state.WRITING, lease_until__lt=now)
         return self.filter(is_free, kind=TalkThrough.Kind.TRANSCRIPT)
+
+    def to_write_down(self, now: datetime) -> "TalkThroughQuerySet":
+        """Recorded talks that may be written down now: those that wait, or whose writer is gone."""
+        state = TalkThrough.State
+        waits = Q(state=state.WAITING, lease_until=None) | Q(
+            state__in=[state.WAITING, state.WRITING], lease_until__lt=now
+        )
+        return self.filter(waits).exclude(kind=TalkThrough.Kind.TRANSCRIPT)
+
+    def in_turn(self) -> "TalkThroughQuerySet":
+        """Talks about one moment first, then the one that has waited longest."""
+        is_moment = Case(When(kind=TalkThrough.Kind.MOMENT, then=0), default=1)
+        return self.order_by(is_moment, "updated_at")
+
+    def being_written_down(self, now: datetime) -> "TalkThroughQuerySet":
+        recorded = self.exclude(kind=TalkThrough.Kind.TRANSCRIPT)
+        return recorded.filter(state=TalkThrough.State.WRITING, lease_until__gte=now)
 
     def not_corrected(self) -> "TalkThroughQuerySet":
         return self.filter(finished_at=None)

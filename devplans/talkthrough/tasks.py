@@ -2,7 +2,24 @@ from uuid import UUID
 
 from celery import shared_task
 
+from devplans.talkthrough import writing
 from devplans.talkthrough.services import sweeping, transcripts
+
+
+# Acknowledged at once: a long talk outlasts the broker's patience; the row's lease is the truth.
+@shared_task(name="talkthrough.write_down", acks_late=False)
+def write_down(talk_id: str) -> bool:
+    """Rung for one talk; written down is the one whose turn it is."""
+    return writing.write_next()
+
+
+@shared_task(name="talkthrough.write_waiting")
+def write_waiting() -> int:
+    """Ring again for talks that wait: lost doorbells, crashed workers, faults that may pass."""
+    due = writing.due_ids()
+    for talk_id in due:
+        write_down.delay(str(talk_id))
+    return len(due)
 
 
 @shared_task(name="talkthrough.understand", acks_late=True)

@@ -20,7 +20,7 @@ class Listening:
 def whole(settings, redis_url):
     """A portal in which everything answers."""
     settings.CACHE_URL = redis_url
-    for names in (["mail", "clips"], ["media"], ["fetch"]):
+    for names in (["mail", "clips"], ["media"], ["fetch", "speech"]):
         Attendance().begin(sender=Listening(*names))
 
 

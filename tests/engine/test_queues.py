@@ -28,6 +28,8 @@ def queue_of(name):
         ("film.prepare", "media"),
         ("film.fetch", "fetch"),
         ("feedback.cut_clip", "clips"),
+        ("talkthrough.write_down", "speech"),
+        ("talkthrough.write_waiting", "mail"),
         ("core.send_message", "mail"),
         ("digests.build", "mail"),
         ("film.sweep", "mail"),
