@@ -23,15 +23,15 @@ BREAKS = re.compile(
     r"|(?:a )?(?:bit|little) later|few (?:plays|possessions|trips) later|later on"
     r"|skip (?:on|ahead|forward)|let me (?:skip|wind|rewind|go back|stop|pause)"
     r"|pause(?: it| that| here| there)|stop (?:it )?(?:here|there)|rewind|back up a bit"
-    r"|(?:so )?this (?:one|clip|next one)|following (?:one|clip)|after (?:that|this))\b"
+    r"|so this (?:one|clip)|this next one|following (?:one|clip)|after (?:that|this))\b"
 )
 # A new sentence likely begins here.
 OPENERS = re.compile(
     r"(?:okay|ok|alright|all right|right so|right now then|right then|so here|so now|so this"
     r"|so watch|so look|so we|so that's|so then|now (?:watch|look|here|we|this|you|i|the|see)"
-    r"|watch|look (?:at|here|how|where|what)|look|again|here (?:we|you|is|comes|it|he|she|they)"
+    r"|watch|look (?:at|here|how|where|what)|look|again (?:you|he|she|here|we|this)|here (?:we|you|is|comes|it|he|she|they)"
     r"|here's|and here|and now|and then|and again|and look|and watch|see (?:how|here|that|the)"
-    r"|see|anyway|anyhow|well|oh|ah|listen|guys|lads|girls|boys|everybody|everyone|folks"
+    r"|see|anyway|anyhow|well|oh|ah|listen"
     r"|vale|bueno|entonces|alors|voila|also gut|na gut|dobro|dobre|allora|ecco|tak|hajde"
     r"|first of all|finally|meanwhile|on the other (?:side|hand|end)|at the other end)\b"
 )

@@ -19,7 +19,7 @@ CARRY_MS, ASK_MS = 16_000, 40_000
 LEAD_WORDS, LONG_WORDS, LONG_MS = 16, 45, 20_000
 # A pause that tells that something else begins.
 BREATH_MS = 450
-SURE = 0.6
+SURE = 0.5
 FEW_WORDS = 3
 
 NOT_NAMED = "nobody of the squad is named"
@@ -127,7 +127,7 @@ def _aside(words: Sequence[Word], now: Moment, unit: Unit) -> bool:
 
 def _leads_in(words: Sequence[Word], now: Moment, unit: Unit) -> bool:
     length = now.last - now.first
-    if any(one.others for one in now.units):
+    if any(one.others or one.order for one in now.units):
         return False
     text = " ".join(word.folded for word in words[now.first : now.last])
     if GREETING.search(text):
@@ -157,7 +157,7 @@ def _new_matter(words: Sequence[Word], now: Moment, unit: Unit, *, silent: bool)
     another verdict."""
     if silent:
         return not (unit.order and unit.gap_ms <= ANSWER_MS and not unit.judged)
-    if unit.order and (unit.level < 2 or unit.length <= 12):
+    if unit.order and not (unit.judged and any(one.order for one in now.units)):
         return False
     if unit.level < 2 or unit.length < 4:
         return False

@@ -110,7 +110,12 @@ def _place(words: Sequence[Word], mention: Mention, first: int, last: int) -> fl
 
 def speaks_to(words: Sequence[Word]) -> bool:
     """Is somebody spoken to ("you") as the one who acts?"""
-    return any(
-        word.folded in YOU and (at == 0 or words[at - 1].folded not in PLACES)
-        for at, word in enumerate(words)
-    )
+    for at, word in enumerate(words):
+        if word.folded not in YOU:
+            continue
+        before = words[at - 1].folded if at else ""
+        if before == "of" and at > 1 and words[at - 2].folded in ("pair", "two", "both", "one"):
+            return True
+        if before not in PLACES and before not in ("mind", "thank", "tell", "see", "and"):
+            return True
+    return False

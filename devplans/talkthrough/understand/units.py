@@ -35,7 +35,7 @@ GREETING = re.compile(
 )
 QUICK_ORDER = 0.7
 # In text without signs, a name this far into a sentence likely begins another.
-FAR_WORDS = 6
+FAR_WORDS, NEAR_WORDS = 6, 5
 
 
 @dataclass(frozen=True)
@@ -112,29 +112,42 @@ def _parts(
     for mention, place in zip(squad, told, strict=True):
         if place < roles.SUBJECT:
             continue
-        if before is not None and not set(before.keys[:1]) & set(mention.keys[:1]):
+        since = before.last if before else cut.at
+        at = max((c for c in clauses if since <= c <= mention.first and c > cut.at), default=0)
+        if before is None:
+            if bare and mention.first - cut.at > FAR_WORDS:
+                starts.append((_start(words, mention, at), 1))
+        elif not set(before.keys[:1]) & set(mention.keys[:1]):
             known = roles.joined(words, before, mention)
-            at = max((c for c in clauses if before.last <= c <= mention.first), default=0)
-            if not known and at and _turns(words, at, bare=bare, called=place >= roles.CALLED):
-                starts.append((at, 1))
-        elif before is None and bare and mention.first - cut.at > FAR_WORDS:
-            at = max((c for c in clauses if cut.at < c <= mention.first), default=0)
-            if at and words[at].folded in ("and", "but", "so", "then", "because", "while"):
+            called = place >= roles.CALLED
+            if not known and bare:
+                starts.append((_start(words, mention, at), 1))
+            elif not known and at and _turns(words, at, called=called):
                 starts.append((at, 1))
         before = mention
+    starts = sorted(dict(reversed(starts)).items())
     ends = [*(first for first, _ in starts[1:]), last]
     return [
         (first, end, level) for (first, level), end in zip(starts, ends, strict=True) if end > first
     ]
 
 
-def _turns(words: Sequence[Word], at: int, *, bare: bool, called: bool) -> bool:
+def _start(words: Sequence[Word], mention: Mention, at: int) -> int:
+    """Where, in text without signs, what is said about the one mentioned begins: at the last cut
+    `at` if that is near, or else with the name."""
+    if at and mention.first - at <= NEAR_WORDS:
+        return at
+    first = mention.first
+    while first > 1 and words[first - 1].folded in roles.BEFORE_NAME | {"and", "but", "then", "so"}:
+        first -= 1
+    return first
+
+
+def _turns(words: Sequence[Word], at: int, *, called: bool) -> bool:
     word = words[at].folded
     if word in ("but", "while", "whereas", "although", "meanwhile", "then", "however"):
         return True
-    if word == "and" and not called:
-        return True
-    return bare or called
+    return called or word == "and"
 
 
 def _unit(
