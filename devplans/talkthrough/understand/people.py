@@ -21,6 +21,12 @@ __all__ = ["Finder", "Mention"]
 
 _LINKS = words_in("and or to from with plus then by for nor")
 _THEIRS = words_in("their theirs opposing opponent opponents opponent's opposition's")
+_TITLES = words_in(
+    """
+mr mrs ms miss mister coach assistant doctor dr ref referee professor sir uncle aunt auntie dad
+mum mom manager physio captain's principal teacher umpire
+"""
+)
 _SIDES = words_in("other team's teams' teams")
 
 
@@ -38,7 +44,10 @@ class Finder:
         names = Names(words, self._forms)
         first_look = _without_overlaps(names.guesses({}))
         chosen = _without_overlaps(names.guesses(_bonuses(words, first_look)))
-        found = [_as_mention(words, guess) for guess in chosen]
+        strangers = frozenset(
+            words[guess.first].folded for guess in chosen if titled(words, guess.first)
+        )
+        found = [_as_mention(words, guess, strangers) for guess in chosen]
         shared = frozenset(one.first for one in chosen if not one.sure and not one.doubtful)
         taken = {spot for one in found for spot in range(one.first, one.last)}
         numbers = Numbers(words, self._roster, taken).mentions()
@@ -90,9 +99,20 @@ def theirs(words: Sequence[Word], first: int) -> bool:
     )
 
 
-def _as_mention(words: Sequence[Word], guess: Guess) -> Mention:
+def titled(words: Sequence[Word], first: int) -> bool:
+    """Whether a title before says that the name is not a player's: Mr Day, my assistant Darren."""
+    if first <= 0 or (breaks(words, first) and words[first - 1].after != "."):
+        return False
+    return words[first - 1].folded in _TITLES
+
+
+def _as_mention(words: Sequence[Word], guess: Guess, strangers: frozenset[str]) -> Mention:
     if theirs(words, guess.first):
         return Mention(guess.first, guess.last, (), True, "opponent")
+    if not guess.exact and words[guess.first].folded in strangers:
+        return Mention(guess.first, guess.last, (), False, "unknown")
+    if titled(words, guess.first):
+        return Mention(guess.first, guess.last, (), False, "unknown")
     return Mention(guess.first, guess.last, guess.keys, guess.sure, "name")
 
 

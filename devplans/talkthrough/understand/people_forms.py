@@ -5,12 +5,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import product
 
 from rapidfuzz.distance import OSA, JaroWinkler
 
 from devplans.talkthrough.understand.parts import RosterPlayer
 from devplans.talkthrough.understand.people_parts import words_in
-from devplans.talkthrough.understand.people_short import SHORT
+from devplans.talkthrough.understand.people_short import FULL, SHORT
 from devplans.talkthrough.understand.people_sounds import alike, ear, skeleton, squeezed, weight
 from devplans.talkthrough.understand.people_tongues import said
 from devplans.talkthrough.understand.words import folded
@@ -25,7 +26,11 @@ LETTERS = {
 
 # What a form is worth when it is heard exactly: a short form may be meant for somebody else.
 WORTH = {"alias": 1.0, "nickname": 1.0, "full": 1.0, "first": 1.0, "last": 0.99, "part": 0.95,
-         "short": 0.93, "initials": 0.9, "prefix": 0.86}  # fmt: skip
+         "short": 0.93, "initials": 0.9, "prefix": 0.86, "letter": 0.8}  # fmt: skip
+LETTER_WORDS = {
+    "bee": "b", "cee": "c", "dee": "d", "gee": "g", "jay": "j", "kay": "k", "ell": "l", "em": "m",
+    "tee": "t", "vee": "v", "zee": "z", "zed": "z", "que": "q",
+}  # fmt: skip
 BY_EAR = ("alias", "nickname", "first", "last", "part", "short")
 LEAST = 0.5
 
@@ -37,6 +42,7 @@ class Form:
     text: str
     key: str
     kind: str
+    spelling: str = ""
 
 
 @dataclass(frozen=True)
@@ -59,34 +65,44 @@ def _parts(name: str) -> list[str]:
 
 
 def forms_of(player: RosterPlayer) -> set[tuple[str, str]]:
-    """(text, kind) of everything that certainly or often names this player alone."""
-    found = {(joined(one), "alias") for one in player.heard_as}
-    found |= {(joined(one), "nickname") for one in player.nicknames}
+    """(spelling, kind) of everything that certainly or often names this player alone."""
+    found = {(folded(one), "alias") for one in player.heard_as}
+    found |= {(folded(one), "nickname") for one in player.nicknames}
     firsts, lasts = _parts(player.first), _parts(player.last)
     for kind, name, parts in (("first", player.first, firsts), ("last", player.last, lasts)):
-        found.add((joined(name), kind))
+        found.add((folded(name), kind))
         own = [part for part in parts if part not in PARTICLES]
         main = own[:1] if kind == "first" else own[-1:]
-        found |= {(joined(part), kind if part in main else "part") for part in own}
-    found.add((joined(player.first + player.last), "full"))
+        found |= {(part, kind if part in main else "part") for part in own}
+    found.add((folded(f"{player.first} {player.last}"), "full"))
     for name in {joined(player.first), *firsts, *map(joined, player.nicknames)}:
-        found |= {(short, "short") for short in SHORT.get(name, ())}
+        found |= {
+            (one, "short") for one in SHORT.get(name, frozenset()) | FULL.get(name, frozenset())
+        }
     if firsts and lasts:
         found.add((firsts[0][0] + lasts[-1][0], "initials"))
-    return {(text, kind) for text, kind in found if len(text) >= (1 if kind == "alias" else 2)}
+    return {
+        (text, kind) for text, kind in found if len(joined(text)) >= (1 if kind == "alias" else 2)
+    }
 
 
-def prefixes_of(player: RosterPlayer) -> set[str]:
-    """What is made of the first letters of a name: Tam, Tams, Tammy."""
+def clippings_of(player: RosterPlayer) -> set[str]:
+    """What is made of a piece of a name: Tam, Tams, Tammy, Quise for Marquise, D-Mo."""
     found: set[str] = set()
-    for name, least in ((joined(player.first), 3), (joined(player.last), 4)):
+    first, last = joined(player.first), joined(player.last)
+    for name, least in ((first, 3), (last, 3)):
         for length in range(least, min(len(name), 7)):
             stem = name[:length]
             doubled = stem + stem[-1] if stem[-1] not in "aeiouy" else stem
             found.add(stem)
+            if length == 3 and name == last:
+                continue
             found |= {stem + end for end in ("s", "y", "ie", "i", "o", "er", "ers")}
             found |= {doubled + end for end in ("y", "ie", "i", "o", "a", "er", "ers")}
-    return {one for one in found if one not in (joined(player.first), joined(player.last))}
+    found |= {first[cut:] for cut in range(2, len(first) - 3) if first[cut] not in "aeiouy"}
+    if first:
+        found |= {first[0] + last[:length] for length in range(2, 6) if len(last) > length}
+    return {one for one in found if one not in (first, last)}
 
 
 def _sounds(form: Form) -> tuple[str, ...]:
@@ -94,7 +110,12 @@ def _sounds(form: Form) -> tuple[str, ...]:
         return (squeezed("".join(LETTERS.get(sign, "") for sign in form.text)),)
     if form.kind == "alias":
         return ear(form.text)
-    return said(form.text)
+    parts = [part for part in re.split(r"[^a-z']+", form.spelling) if part]
+    whole = said(form.text)
+    if len(parts) == 2:
+        pieces = product(said(parts[0])[:4], said(parts[1])[:4])
+        return tuple(dict.fromkeys((*whole[:8], *(squeezed(one + two) for one, two in pieces))))
+    return whole
 
 
 def _lessened(text: str) -> Iterable[str]:
@@ -114,15 +135,16 @@ class Forms:
         self._names: dict[str, dict[str, list[Form]]] = {}
         for player in roster:
             kinds: dict[str, list[Form]] = defaultdict(list)
-            for text, kind in sorted(forms_of(player)):
-                form = Form(text, player.key, kind)
+            for spelling, kind in sorted(forms_of(player)):
+                form = Form(joined(spelling), player.key, kind, spelling)
                 kinds[kind].append(form)
-                self.exact[text].append(form)
+                self.exact[form.text].append(form)
                 if kind in BY_EAR:
                     self._remember(form)
             self._names[player.key] = kinds
-        self._add_prefixes(roster)
+        self._add_clippings(roster)
         self.likenesses = lru_cache(maxsize=100_000)(self._likenesses)
+        self.beginnings = lru_cache(maxsize=20_000)(self._beginnings)
 
     def _remember(self, form: Form) -> None:
         if len(form.text) >= 5:
@@ -131,14 +153,23 @@ class Forms:
             for bones in set(_lessened(skeleton(sounds))):
                 self._by_skeleton[bones].append((sounds, form))
 
-    def _add_prefixes(self, roster: Sequence[RosterPlayer]) -> None:
+    def _add_clippings(self, roster: Sequence[RosterPlayer]) -> None:
         owners: dict[str, set[str]] = defaultdict(set)
+        letters: dict[str, set[str]] = defaultdict(set)
         for player in roster:
-            for text in prefixes_of(player):
+            for text in clippings_of(player):
                 owners[text].add(player.key)
+            for name in (player.first, *player.nicknames):
+                letters[joined(name)[:1]].add(player.key)
+        for word, letter in [
+            *LETTER_WORDS.items(),
+            *((one, one) for one in "bcdefgjklmnpqrtvwxyz"),
+        ]:
+            if len(letters[letter]) == 1 and word not in self.exact:
+                self.exact[word].append(Form(word, next(iter(letters[letter])), "letter", word))
         for text, keys in owners.items():
             if text not in self.exact:
-                self.exact[text].extend(Form(text, key, "prefix") for key in sorted(keys))
+                self.exact[text].extend(Form(text, key, "prefix", text) for key in sorted(keys))
 
     def _likenesses(self, text: str, sounds: tuple[str, ...]) -> tuple[Likeness, ...]:
         """Players whom a heard text (folded, joined) with these sounds may name, best first."""
@@ -151,6 +182,24 @@ class Forms:
                     score = _score(text, heard, known, form)
                     if score >= LEAST:
                         _keep(best, Likeness(form.key, score, False, form.kind, form.text))
+        return tuple(sorted(best.values(), key=lambda one: (-one.score, one.key)))
+
+    def _beginnings(self, text: str, sounds: tuple[str, ...]) -> tuple[Likeness, ...]:
+        """Players whose first or last name begins with what was heard: "Pappa" for Papadakis."""
+        best: dict[str, Likeness] = {}
+        for kinds in self._names.values():
+            for form in [*kinds["first"], *kinds["last"]]:
+                for known in _sounds(form):
+                    for heard in sounds:
+                        if 3 <= len(heard) < len(known) and weight(heard) >= 1.9:
+                            score = max(
+                                alike(heard, known[: len(heard) + more]) for more in (0, -1)
+                            )
+                            if score >= 0.9:
+                                _keep(
+                                    best,
+                                    Likeness(form.key, score - 0.1, False, "prefix", form.text),
+                                )
         return tuple(sorted(best.values(), key=lambda one: (-one.score, one.key)))
 
     def near(self, key: str, kinds: tuple[str, ...], text: str, sounds: tuple[str, ...]) -> float:
@@ -177,7 +226,7 @@ def _score(text: str, heard: str, known: str, form: Form) -> float:
     if sound < 0.45:
         return 0.0
     letters = float(JaroWinkler.similarity(text, form.text))
-    score = sound - 0.1 * (1 - letters)
+    score = max(sound - 0.1 * (1 - letters), 0.75 * sound + 0.25 * letters)
     if len(form.text) >= 5 and OSA.distance(text, form.text, score_cutoff=1) <= 1:
         score = max(score, 0.9 if text[0] == form.text[0] else 0.84)
     if weight(known) < 2.2:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from devplans.talkthrough.understand.people_parts import words_in
+from devplans.talkthrough.understand.people_traps import TRAPS
 from devplans.talkthrough.understand.people_words import common
 from devplans.talkthrough.understand.words import Word
 
@@ -12,9 +13,11 @@ BREAK_MS = 450
 _NOUN_BEFORE = words_in(
     """
 a an the my your his its their our every each no any some another this these those that which what
-whose more less most much many few several good-old nice-little little big bad hard quick extra
+whose more less most much many few several bad hard quick extra
 """
 )
+_AFFECTION = words_in("big little young old poor dear clever lovely wee")
+_SHOWING = words_in("here's there's it's heres theres its")
 _VERB_BEFORE = words_in(
     """
 i we you they he she who will would can could should shall must may might gonna wanna gotta let's
@@ -28,20 +31,23 @@ _OPENERS = words_in(
 okay ok alright right good great nice well job done hey yes yeah yep no nope sorry so and but now
 here look watch see then because when if where while as again thanks listen please oh ah love
 perfect excellent beautiful lovely brilliant superb fantastic terrific bravo since once unless
-until though although whether how that's here's there's it's is was like than only even maybe
-still just today sometimes says say said tell told ask asked remember uh um guys alright-then
-congratulations kudos super wow come credit also cheers hmm actually first second finally next or
+until though although whether how that's is was like than only even maybe still just today
+sometimes says say said tell told ask asked remember uh um guys alright-then congratulations kudos
+super wow come credit also cheers hmm actually first second finally next or
 """
 )
 _PREPOSITIONS = words_in(
-    "by for with from behind between of against around near past off beside before after under over "
-    "on at about without through into"
+    """
+by for with from behind between of against around near past off beside before after under over on
+at about without through into
+"""
 )
 _GIVING = words_in(
     """
 pass passes passed kick kicks kicked swing swings swung over back out it ball out ahead inside
 dump dumps give gives gave throw throws threw skip skips skipped dish dishes credit lob lobs talk
-talks talking listen shout up down message closer thanks happens happened next goes next
+talks talking listen shout up down message closer thanks gets get got goes go went comes come came
+belongs back listen happens happened next goes next
 """
 )
 _THIRD = words_in(
@@ -64,22 +70,33 @@ remember next better same today terrific superb fantastic super wow okay ok
 """
 )
 _OBJECT = words_in(
-    "the a an it him her them me us that this his my their our those these down after back through "
-    "up somebody someone anybody"
+    """
+the a an it him her them me us that this his my their our those these down after back through up
+somebody someone anybody
+"""
 )
 _VERBS = words_in(
     """
-do be have go get make take see know come think look want give use find tell ask work seem feel
-try leave call need keep let begin help show hear play run move like live believe hold bring
-happen write sit stand lose pay meet set learn change lead watch follow stop speak read spend grow
-open walk win offer remember love consider appear buy wait serve die send expect build stay fall
-cut reach kill raise pass sell decide return hope drive break wish shoot rebound dribble cross
-close deny box rotate screen slide sprint jump step turn catch throw block steal finish attack hit
-swing push pull drift fake pivot roll pop slip seal flash fill space communicate talk point float
-crash chase switch hedge trap recover contain stunt stare wander ball-watch gamble reject curl
-fade post relocate retreat hesitate hustle land lift plant bend lean foul travel double guard
-force funnel miss start end put lag drop hang settle sleep react relax panic rush battle fight
-protect squeeze
+accelerate admire advance airball allow anchor angle appear ask attack back bail ball-watch bang
+bank battle be begin believe bend bite block blow bobble body bother bounce box break brick bring
+bruise brush build bump burst bury buy call carry carve catch challenge change chase check choose
+chuck circle clap close collapse come communicate concede consider contain contest convert cost
+crack crash creep cross cruise crumple curl cut dance decelerate decide deny deserve die dig
+direct dish dive do double doze drain dribble drift drive drop duck earn end expect explode fade
+fake fall feed feel fetch fight fill find finish fire fix flare flash flick fling float fly follow
+force forget foul front fumble funnel gamble gather get ghost give glide go grab grow guard hack
+handle hang happen hate have hear heave hedge help herd hesitate hide hit hits hoick hold hope hug
+hunt hurry hustle ignore jab jog juke jump keep kick kill knock know lag land launch lay lead leak
+lean leap learn leave let lift like listen live load lob look loop lose love lunge make mean meet
+miss move nail need nod notice offer open organise organize owe own panic pass pay penetrate pick
+pin pinch pivot plant play point poke pop post pound probe protect pull push put race raise reach
+react read rebound recover reject relax relocate remember retreat return reverse ring rip rise
+roll rotate run rush sag save say scamper scoot scream screen seal see seem sell send serve set
+settle shade shift shoot shout show shuffle signal sink sit skip slap sleep slide slip snake
+snatch sneak soar space speak spend spin spot spot-up sprint squeak squeeze stand stare start stay
+steal steer step stick stop stumble stunt stutter surrender swing swipe switch tag take talk tap
+tell think three-quarter throw tie tilt tip toss track trail trap travel trip try turn use wait
+walk wall wander want watch widen win wish work write yell
 """
 )
 
@@ -128,6 +145,10 @@ def before(words: Sequence[Word], first: int) -> float:
     over = words[first - 2].folded if first >= 2 and not breaks(words, first - 1) else ""
     if last == "to":
         return 0.6 if over in _GIVING else -1.2
+    if last in _SHOWING:
+        return 1.1
+    if last in _AFFECTION:
+        return -2.0 if over in _NOUN_BEFORE and over not in ("my", "our") else 0.6
     if last in _NOUN_BEFORE:
         return -2.0 if last not in ("that", "this", "no", "which", "what") else -0.5
     if last in _VERB_BEFORE:
@@ -147,12 +168,15 @@ def after(words: Sequence[Word], last: int, *, verb: bool) -> float:
     if breaks(words, last):
         return 1.0 if here in _YOU and words[last - 1].after == "," else 0.5
     if here in _YOU:
-        return 1.4
+        beyond = words[last + 1].folded if last + 1 < len(words) else ""
+        return -1.0 if verb and beyond in ("down", "off", "out", "up", "around") else 1.4
     if third_person(here):
         return 1.2
     if verb and here in _OBJECT:
         return -1.6
-    if here in _ADDRESSED:
+    if here in ("and", "or"):
+        return 0.2
+    if here in _ADDRESSED or here in _VERBS:
         return 0.6
     if here.endswith("ing") and is_verb(here[:-3]):
         return 0.3
@@ -171,4 +195,14 @@ def evidence(words: Sequence[Word], first: int, last: int, *, verb: bool = False
         total -= 0.6
     if "'s" in words[last - 1].folded:
         total += 0.6
-    return total
+    return total - (2.0 if _trapped(words, first, last) else 0.0)
+
+
+def _trapped(words: Sequence[Word], first: int, last: int) -> bool:
+    """Whether a name that is an everyday word stands where only the word can."""
+    if last - first != 1 or words[first].folded not in TRAPS:
+        return False
+    front, behind = TRAPS[words[first].folded]
+    return (not breaks(words, first) and words[first - 1].folded in front) or (
+        not breaks(words, last) and words[last].folded in behind
+    )

@@ -26,7 +26,7 @@ vahree varry; eilidh: aylee ailey; catriona: catreena; ruaridh: rory; hamish: ha
 eyela; graeme: graham; nguyen: win nwin newyen nooyen gwen; huynh: win hwin; tran: tran chan tron;
 pham: fam fom; phan: fan; phuong: fong fung; duong: dwong zong yong; vuong: vong; truong: trong
 chong; ngoc: nock; ngo: no go; nghi: nee; nhi: nee; nhung: nyoong; thuy: twee; thao: tao tow;
-quynh: quin kwin; khanh: con kahn; linh: lin; minh: min; anh: on ahn; hieu: hew; hien: heen;
+quynh: quin kwin win; khanh: con kahn; linh: lin; minh: min; anh: on ahn; hieu: hew; hien: heen;
 trinh: trin chin; dung: yoong zoong; duc: duke dook; bao: bow; thanh: tahn tan; xochitl: sochi
 sochil soshee zochil sochitle; xiomara: seeomara zeomara syomara; ximena: himena heemena zimena
 semena; xavier: zavier savior havier exavier; joaquin: wakeen hwakeen; jorge: horhay hor-hey

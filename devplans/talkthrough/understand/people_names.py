@@ -15,7 +15,13 @@ from devplans.talkthrough.understand.people_grammar import (
 )
 from devplans.talkthrough.understand.people_parts import Guess
 from devplans.talkthrough.understand.people_sounds import ear, squeezed, weight
-from devplans.talkthrough.understand.people_words import FUNCTION, SELDOM, common, everyday
+from devplans.talkthrough.understand.people_words import (
+    FUNCTION,
+    SELDOM,
+    TRADE_NAMES,
+    common,
+    everyday,
+)
 from devplans.talkthrough.understand.words import Word
 
 MARGIN = 0.05
@@ -83,7 +89,11 @@ class Names:
 
     def _single(self, first: int, text: str, bonus: float) -> Guess | None:
         likes = self._likes(first, text)
-        if not likes or not text[0].isalpha():
+        if not text[:1].isalpha():
+            return None
+        if (not likes or likes[0].score < 0.7) and not common(text):
+            likes = self.forms.beginnings(joined(text), gram_sounds((text,))) or likes
+        if not likes:
             return None
         best = likes[0]
         proof = evidence(self.words, first, first + 1, verb=is_verb(text)) + bonus
@@ -115,20 +125,23 @@ class Names:
     def _exact(self, best: Likeness, text: str, proof: float, capital: int) -> float:
         """2 sure, 1 perhaps, 0 no."""
         if not everyday(text):
-            need = -0.6 if best.kind in ("prefix", "initials", "short") else -5.0
-            return 2.0 if proof >= need else 1.0
-        if capital > 0 and text not in FUNCTION:
+            need = {"prefix": -0.6, "initials": -0.6, "letter": 0.9}.get(best.kind, -5.0)
+            return 2.0 if proof >= need else 1.0 if best.kind != "letter" or proof >= 0.5 else 0.0
+        if capital > 0:
             return 2.0 if proof > -1.6 else 1.0
         if capital < 0 and best.kind != "alias":
             return 0.0
-        need = 1.6 if best.kind in ("first", "last", "nickname") else 1.8
-        if best.kind == "alias":
-            need = 0.8
-        elif text in SELDOM:
-            need = 0.5
-        elif text in FUNCTION:
-            need = 1.9
+        need = self._need(best.kind, text)
         return 2.0 if proof >= need else 1.0 if proof >= need - 0.5 else 0.0
+
+    def _need(self, kind: str, text: str) -> float:
+        """The evidence that an everyday word needs to be a name."""
+        if kind == "alias":
+            return 0.8
+        if text in FUNCTION or text in TRADE_NAMES:
+            return 1.7
+        need = 0.7 if text in SELDOM else 1.2
+        return need if kind in ("first", "last", "nickname") else need + 0.5
 
     def _near(self, best: Likeness, text: str, proof: float, capital: int) -> float:
         if text in FUNCTION or len(text) < 2:
@@ -171,7 +184,9 @@ class Names:
         best = likes[0]
         if best.exact and best.kind == "alias":
             return _made(first, last, likes, 2.0, best, everyday=False)
-        if best.kind == "prefix" or self._better_alone(parts, best, first):
+        if best.kind == "prefix" and len(parts[0]) > 1:
+            return None
+        if any(part[0].isdigit() for part in parts) or self._better_alone(parts, best, first):
             return None
         proof = evidence(self.words, first, last) + bonus
         if best.kind == "initials" and not all(len(part) == 1 for part in parts):
@@ -183,7 +198,7 @@ class Names:
     def _split_value(self, parts: tuple[str, ...], best: Likeness, proof: float) -> float:
         odd = sum(not common(part) for part in parts)
         score = 1.0 if best.exact else best.score
-        if all(len(part) == 1 for part in parts):
+        if all(len(part) == 1 for part in parts) or best.kind == "prefix":
             return 2.0 if best.exact and proof > -0.8 else 0.0
         if odd:
             need = 0.86 - 0.03 * max(-1.0, min(2.0, proof)) + (0.02 if odd < len(parts) else 0.0)
@@ -198,9 +213,14 @@ class Names:
             if part in FUNCTION and len(parts) > 1:
                 continue
             for like in self._likes(first + place, part):
-                if like.exact and not everyday(part) and len(part) >= 3:
+                if everyday(part):
+                    continue
+                full = like.exact and like.kind in ("first", "last", "nickname", "alias")
+                if full and len(part) >= 3 and not best.exact:
                     return True
-                if like.key == best.key and not everyday(part) and like.score >= best.score - 0.03:
+                if like.key == best.key and like.score >= best.score - 0.03:
+                    return True
+                if like.score > best.score + 0.04 and not best.exact:
                     return True
         return False
 
@@ -213,7 +233,9 @@ def _made(
     close = [one for one in likes if one.score >= best.score - MARGIN]
     keys = tuple(one.key for one in (close if best.exact else likes[:3]))
     alone = len(close) == 1
-    rank = value + (1.0 if best.exact else 0.0) + best.score - 0.03 * (last - first - 1)
+    several = last - first - 1
+    firm = best.exact or (several and best.score >= 0.88)
+    rank = value + (1.0 if firm else 0.0) + best.score + (0.1 if firm else -0.03) * several
     return Guess(
         first,
         last,

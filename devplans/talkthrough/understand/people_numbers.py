@@ -15,6 +15,7 @@ from devplans.talkthrough.understand.people_traps import (
     PRAISE,
     UNITS,
 )
+from devplans.talkthrough.understand.people_words import FUNCTION
 from devplans.talkthrough.understand.words import Word
 
 _UNITS = "zero one two three four five six seven eight nine"
@@ -34,8 +35,16 @@ _YOU = words_in("you your you're you've you'll you'd youre youve yours")
 _OURS = words_in("our my")
 _THEIRS = words_in("their theirs opposing")
 _SIDES = words_in(
-    "team's teams teams' side's guys' white's blue's red's black's green's yellow's gold's grey's "
-    "whites blues reds"
+    """
+team's teams teams' side's guys' white's blue's red's black's green's yellow's gold's grey's
+whites blues reds
+"""
+)
+_NOTING = words_in(
+    """
+reminder note question word same one good message tip nice look job thing credit applause point
+homework something advice
+"""
 )
 _PLACES = words_in("the a corner wing top right left weak strong high low middle")
 
@@ -190,12 +199,26 @@ class Numbers:
             return self._enumeration(one)
         if one.how == "word" and one.value in ("0",) and self._before(one, 1) == "":
             pass
+        if self._before(one, 1) in _OURS and self._after(one) not in UNITS:
+            if not self._among_numbers(one, spots):
+                return 2.2 if int(one.value) >= 6 else 1.4
         if self._is_count(one, spots):
             return -3.0
+        return self._grammar(one) + self._address(one)
+
+    def _grammar(self, one: Figure) -> float:
         proof = evidence(self.words, one.first, one.last)
-        if self._before(one, 1) in _OURS:
-            proof = 2.2 if int(one.value) >= 6 else 1.4
-        return proof + self._address(one)
+        value, here = int(one.value), self._after(one)
+        nearby = self.words[one.last].folded if one.last < len(self.words) else ""
+        if value <= 10 and not here and nearby not in _YOU:
+            proof = min(proof, 0.9)
+        if value >= 6 and here in ("on", "in", "at", "over", "beside", "behind", "next"):
+            proof += 0.8 if self._after(one, 1) in _PLACES or here not in ("on", "in") else 0.0
+        elif value >= 11 and here in FUNCTION and here not in ("a", "an", "more"):
+            proof += 0.5
+        if self._before(one, 1) in ("for", "with", "by") and self._before(one, 2) in _NOTING:
+            proof += 0.8
+        return proof
 
     def _address(self, one: Figure) -> float:
         extra = 0.0
@@ -241,23 +264,37 @@ class Numbers:
             return 2.6
         spot = one.last
         nearby = self.words[spot].folded if spot < len(self.words) else ""
-        if nearby in _YOU or third_person(following):
+        if nearby in _YOU or (third_person(following) and following not in ("is", "was")):
             return 2.6
         mark = one.first - 1
-        alone = breaks(self.words, mark) or self._before(one, 2) in ("and", "so", "but", "okay")
-        if alone and (
-            not following or following in ("we", "our", "it", "the", "get", "don't", "is")
-        ):
+        if self._counted_up(one):
             return 0.0
-        return 2.2
+        alone = breaks(self.words, mark) or self._before(one, 2) in ("and", "so", "but", "okay")
+        if value <= 3 and self._before(one, 2) in ("that's", "thats", "here's", "it's"):
+            return 0.0
+        if alone and (nearby in ("we", "our", "it", "the", "they") or following in ("is", "was")):
+            return 0.0
+        return 2.0
+
+    def _counted_up(self, one: Figure) -> bool:
+        """Number one and number two within a minute of each other: a list."""
+        value = int(one.value)
+        start = self.words[one.first].start_ms
+        for spot in range(1, len(self.words)):
+            if self.words[spot - 1].folded != "number" or spot == one.first:
+                continue
+            other = read_number(self.words[spot].folded)
+            near = abs(self.words[spot].start_ms - start) <= 60_000
+            if near and other.isdigit() and abs(int(other) - value) == 1 and int(other) <= 4:
+                return value <= 3
+        return False
 
     def _is_count(self, one: Figure, spots: dict[int, Figure]) -> bool:
         before, following = self._before(one, 1), self._after(one)
         comma = one.first > 0 and breaks(self.words, one.first)
         if not comma and before in BEFORE_COUNT:
-            return not (
-                before in ("for", "to", "of") and int(one.value) >= 11 and not self._after(one)
-            )
+            linked = before in ("for", "to", "of", "by", "with") and int(one.value) >= 6
+            return not (linked and self._meets(one))
         if following in UNITS and not (
             following in ("in", "on") and int(one.value) >= 6 and self._after(one, 1) in _PLACES
         ):
@@ -267,6 +304,13 @@ class Numbers:
         if following.endswith("s") and int(one.value) > 1 and not _only_verb(following):
             return int(one.value) <= 10 or not third_person(following)
         return False
+
+    def _meets(self, one: Figure) -> bool:
+        """ "Over to twelve", "a reminder for seven": somebody, where no thing follows."""
+        before, over, here = self._before(one, 1), self._before(one, 2), self._after(one)
+        if here and here not in FUNCTION:
+            return False
+        return over in _NOTING or (int(one.value) >= 11 and (before != "of" or over == "part"))
 
     def _among_numbers(self, one: Figure, spots: dict[int, Figure]) -> bool:
         following = spots.get(one.last)
@@ -290,11 +334,15 @@ class Numbers:
     def _opposing(self, one: Figure) -> bool:
         back = [self._before(one, step) for step in (1, 2, 3, 4)]
         mark = 1 if back[0] in _MARKS else 0
+        if mark == 0 and one.first and "," in self.words[one.first - 1].after:
+            return self._opposing_after(one)
         near = back[mark : mark + 2]
         if "our" in near:
             return False
         if near and (near[0] in _THEIRS or near[0] in _SIDES):
             return True
+        if near[:1] == ["guard"] and near[1:] and near[1] in ("point", "shooting", "off", "two"):
+            return False
         if near[:1] and near[0] in COLOURS - self.own_colours:
             return True
         if len(near) > 1 and near[1] in _THEIRS and near[0] in ("big", "little", "tall", "other"):
@@ -316,7 +364,7 @@ class Numbers:
         text = " ".join(word for word in ahead if word)
         return bool(
             re.match(
-                r"(for|of|from|on) (them|theirs|the other|their)\b|on their|is their|was their"
+                r"(for|of|from|on) (them|theirs|the other (team|side|lot|end)|their)\b|on their|is their|was their"
                 r"|(beats|burns|kills|hurts|scores on|killed|burned|hurt|beat|scored on) (us|you|me)\b",
                 text,
             )
@@ -340,7 +388,9 @@ def _only_verb(word: str) -> bool:
 
 
 _CLEAR_VERBS = words_in(
-    "is was has does gets goes needs wants sees makes takes knows keeps comes gives lets loses finds "
-    "thinks tries sits stands brings catches throws reads you've isn't wasn't doesn't hasn't stays "
-    "puts sets this us always yes towards besides"
+    """
+is was has does gets goes needs wants sees makes takes knows keeps comes gives lets loses finds
+thinks tries sits stands brings catches throws reads you've isn't wasn't doesn't hasn't stays puts
+sets this us always yes towards besides
+"""
 )

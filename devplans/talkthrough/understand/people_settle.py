@@ -7,11 +7,17 @@ from devplans.talkthrough.understand.people_parts import Mention, words_in
 from devplans.talkthrough.understand.words import Word
 
 RECENT_MS = 25_000
-_TAKING_BACK = words_in("no sorry mean wait actually rather correction scratch oops excuse")
+_TAKING_BACK = words_in(
+    """
+no sorry mean wait actually rather correction scratch oops excuse lied
+"""
+)
 _FILLING = words_in(
-    "no sorry i mean wait actually rather it's its that's thats it that is was not uh um er ah oh "
-    "make say correction scratch my mistake bad excuse me oops or well hang on hold a second "
-    "apologies beg pardon apology"
+    """
+no sorry i mean lied wait actually rather it's its that's thats it that is was not uh um er ah oh
+make say correction scratch my mistake bad excuse me oops or well hang on hold a second apologies
+beg pardon apology
+"""
 )
 
 
@@ -61,7 +67,8 @@ def _takes_back(between: Sequence[str], sign: str) -> bool:
     if not all(word in _FILLING for word in between):
         return False
     if any(
-        word in ("sorry", "mean", "correction", "scratch", "oops", "apologies") for word in between
+        word in ("sorry", "mean", "correction", "scratch", "oops", "apologies", "lied")
+        for word in between
     ):
         return True
     return between[0] in ("no", "wait", "actually") or tuple(between[:2]) == ("or", "rather")

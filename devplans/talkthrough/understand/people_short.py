@@ -210,6 +210,7 @@ maria mary marie mariam maryam marija: mia mimi molly mari mae marysia
 maria mary marie mariam maryam marija: polly maz masha marusia ria maja manya
 mariana marianne: mari ana nana
 martin martina marcin: marty mart tina
+matilda mathilda mathilde: tilly tilda mattie tillie
 matthew mateusz mateo matteo: matt matty mat teo matti thew mati theo
 matthias matias mathieu matej: matt matty mat teo matti thew mati theo
 maximilian maxim maksim maxwell maxine massimo maximus: max maxi mac maxie
@@ -387,7 +388,12 @@ gabor: gabi
 """
 
 SHORT: dict[str, frozenset[str]] = {}
+# Short forms to full ones that begin alike: Will is William on some tongues.
+FULL: dict[str, frozenset[str]] = {}
 for _line in _TABLE.strip().splitlines():
     _full, _, _shorts = _line.partition(":")
     for _name in _full.split():
         SHORT[_name] = SHORT.get(_name, frozenset()) | frozenset(_shorts.split())
+        for _short in _shorts.split():
+            if _name[:2] == _short[:2]:
+                FULL[_short] = FULL.get(_short, frozenset()) | {_name}

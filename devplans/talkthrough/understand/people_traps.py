@@ -49,8 +49,10 @@ note complaint weapon objective emphasis
 )
 
 COLOURS = words_in(
-    "white blue red black green yellow gold grey gray orange purple maroon navy pink silver teal "
-    "dark light"
+    """
+white blue red black green yellow gold grey gray orange purple maroon navy pink silver teal dark
+light
+"""
 )
 
 # Somebody who is guarded, denied or left is not one's own.
@@ -62,7 +64,54 @@ switching tag tagging track tracking trap trapping double doubling chasing chase
 """
 )
 
+# Names that are everyday words: what before, and what behind, makes the word of it.
+_TRAPS = """
+hope: i we they no lost only lives live in | you i that so it we they he she the this everybody for
+will: he she it they we you i who that this there ball | you we they he she it i the be not never
+miles: for by of hundred two three few ten twenty | away ahead off from an per too of apart better
+mark: the my your question first | my it him her them up the your you a out time
+chase: to will must they | it him her them the down after that
+may: you we they he she it i that this | be have not as well you i we be
+grace: saving good | period under
+faith: have keep good lost | in that
+page: same next first last new | one two three
+summer: last this all the next | league camp ball tour we
+rose: they it he she who | up above
+drew: he she they you it we who | a the two it him her them contact fouls that up
+read: to you can must they | the it them him her that your this a
+rush: to the a no in | the it to things
+pace: the change good more with | of and up
+art: the an state | of
+frank: to be | about with
+rich: that's that | from coming
+pat: a | on
+dawn: at | on
+guard: to your on off our their point shooting | the your him her them it that a
+post: the low high to in | up the entry feed moves
+block: the a to good nice great | out the it shot shots
+cash: to | it in that
+wade: to | through in into
+pierce: to | the
+grant: to for | you
+dash: a to | to for
+lance: a | 
+"""
+
+
+def _traps() -> dict[str, tuple[frozenset[str], frozenset[str]]]:
+    found = {}
+    for line in _TRAPS.strip().splitlines():
+        word, _, around = line.partition(":")
+        front, _, behind = around.partition("|")
+        found[word] = (words_in(front), words_in(behind))
+    return found
+
+
+TRAPS = _traps()
+
 PRAISE = words_in(
-    "good great nice lovely excellent perfect brilliant beautiful super terrific fantastic awesome "
-    "amazing wonderful outstanding big hell smart strong"
+    """
+good great nice lovely excellent perfect brilliant beautiful super terrific fantastic awesome
+amazing wonderful outstanding big hell smart strong
+"""
 )
