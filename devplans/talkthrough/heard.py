@@ -9,15 +9,6 @@ from devplans.talkthrough.models import TalkThrough
 MOST_LINES = 400
 
 
-def is_possible() -> bool:
-    """Can this server write speech down?"""
-    try:
-        from devplans.talkthrough import speech
-    except ImportError:
-        return False
-    return speech.available()
-
-
 def facts(talk: TalkThrough) -> dict[str, Any]:
     """State, progress 0..1, the problem in words, and lines with their film times, in order; of a
     very long talk the last lines."""

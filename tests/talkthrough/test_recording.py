@@ -37,7 +37,7 @@ def rung(monkeypatch):
 
     rung = []
     bell = SimpleNamespace(delay_on_commit=rung.append)
-    monkeypatch.setattr(tasks, "write_down", bell, raising=False)
+    monkeypatch.setattr(tasks, "write_down", bell)
     return rung
 
 

@@ -8,13 +8,14 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from devplans.core.errors import Conflict, DomainError
 from devplans.film.models import Film
 from devplans.people import access
 from devplans.people.access import Action
-from devplans.talkthrough import heard
+from devplans.talkthrough import heard, speech
 from devplans.talkthrough.models import TalkThrough
 from devplans.talkthrough.services import recording
 
@@ -62,7 +63,7 @@ def over(request: HttpRequest, film_id: UUID) -> HttpResponse:
     found = {
         "film": film,
         "talks": talks,
-        "is_heard": heard.is_possible(),
+        "deaf": _(speech.why_not()) if not speech.available() else "",
         "transcript_url": reverse("talkthrough:transcript", args=[film.pk]),
     }
     return render(request, "talkthrough/_over.html", found)

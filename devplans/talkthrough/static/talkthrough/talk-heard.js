@@ -1,6 +1,6 @@
 /**
- * <talk-heard data-talk="…" lines="…" drop="…" recorded="…">: how far one talk is and what was
- * heard of it, asked for until it is written down.
+ * <talk-heard data-talk="…" [data-state="…"] lines="…" drop="…" recorded="…">: how far one talk is
+ * and what was heard of it, asked for until it is written down; without a state it is not sent yet.
  */
 import { clock } from "../film/times.js";
 import { send } from "../portal/http.js";
@@ -19,8 +19,9 @@ customElements.define("talk-heard", class extends HTMLElement {
     this.asked = 0;
     this.lines = [];
     this.addEventListener("click", (event) => this.click(event), { signal });
-    document.addEventListener("visibilitychange", () => { if (!document.hidden) this.poll(); }, { signal });
-    this.poll();
+    document.addEventListener("visibilitychange", () => { if (!document.hidden && this.dataset.state) this.poll(); }, { signal });
+    if (this.dataset.state) this.poll();
+    else this.say(this.words.onItsWay);
   }
 
   disconnectedCallback() {
@@ -30,7 +31,7 @@ customElements.define("talk-heard", class extends HTMLElement {
 
   async poll() {
     clearTimeout(this.timer);
-    if (this.isAsking || document.hidden) return;
+    if (this.isAsking || document.hidden || IS_OVER.has(this.dataset.state) && this.asked) return;
     this.isAsking = true;
     try {
       this.show(await send("GET", this.getAttribute("lines"), null, { signal: this.stop.signal }));

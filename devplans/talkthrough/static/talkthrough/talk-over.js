@@ -90,7 +90,6 @@ class TalkOver extends HTMLElement {
         ...Object.fromEntries(["take", "piece", "recorded", "drop"].map((name) => [name, (...keys) => this.address(name, ...keys)])),
       },
       changed: (state, words) => this.sending(state, words),
-      finished: (talk) => this.row(talk)?.poll(),
     });
     this.sending("sending");
     return this.show();
@@ -336,7 +335,6 @@ class TalkOver extends HTMLElement {
 
   /** How the sending goes, and how much is not sent. */
   async sending(state, words = "") {
-    this.sent = { state, words };
     const ms = await this.store.unsentMs();
     const isShown = ms > 0 && (state !== "sending" || ms > FEW_MS || !this.take);
     this.parts.unsent.hidden = !isShown && state !== "signed-out" && state !== "refused";
@@ -344,6 +342,8 @@ class TalkOver extends HTMLElement {
     const said = { waiting: this.words.waiting, "signed-out": this.words.signedOut, refused: this.words.refused }[state] ?? this.words.unsent;
     this.parts.unsentWords.textContent = [said.replace("{seconds}", seconds), words].filter(Boolean).join(" ");
     this.parts.retry.hidden = state === "sending" || state === "saved";
+    const left = new Set((await this.store.talks()).map(({ id }) => id));
+    for (const row of this.querySelectorAll("talk-heard:not([data-state])")) if (!left.has(row.dataset.talk)) row.poll();
   }
 
   show() {

@@ -13,11 +13,10 @@ const NO_ANSWER = new Set([0, 403, 408, 429]);
 export class Sender {
   /**
    * addresses: {begin(film, talk), take(talk, take), piece(talk, take, piece), recorded(talk),
-   * drop(talk)}; changed(state, words): "saved", "sending", "waiting", "signed-out" or "refused";
-   * finished(talk) once all of it is there.
+   * drop(talk)}; changed(state, words): "saved", "sending", "waiting", "signed-out" or "refused".
    */
-  constructor(store, { addresses, changed, finished, signal }) {
-    Object.assign(this, { store, addresses, changed, finished });
+  constructor(store, { addresses, changed, signal }) {
+    Object.assign(this, { store, addresses, changed });
     this.wait = FIRST_WAIT_MS;
     this.logged = new Map();
     this.signal = signal;
@@ -61,7 +60,11 @@ export class Sender {
 
   /** Sends all there is, unless another tab does; resolves to how long to wait for the next try. */
   async turn() {
-    const act = async (lock) => (lock === null ? TURN_MS : this.sendAll());
+    const act = async (lock) => {
+      if (lock !== null) return this.sendAll();
+      this.changed("sending");
+      return TURN_MS;
+    };
     try {
       if (!navigator.locks) return await act();
       return await navigator.locks.request(`talk-send:${this.store.person}`, { ifAvailable: true }, act);
@@ -117,7 +120,6 @@ export class Sender {
       return this.drop(id, true);
     }
     await this.store.forgetTalk(id);
-    this.finished(id);
   }
 
   async drop(id, isBegun) {
