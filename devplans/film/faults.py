@@ -24,6 +24,8 @@ TOO_SLOW = gettext_noop(
 NO_ROOM = gettext_noop("There is no room left for films. Ask the person who runs the portal.")
 STOPPED = gettext_noop("Preparing this film was stopped.")
 CRASHED = gettext_noop("This film could not be prepared. Export it again as MP4 and try once more.")
+NOT_SOUND = gettext_noop("This recording cannot be read.")
+NO_VOICE = gettext_noop("There is no sound in that stretch of the recording.")
 
 OUT_OF_MEMORY = gettext_noop(
     "The computer ran out of memory while preparing this film. The film is kept, and tried again "

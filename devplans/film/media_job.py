@@ -15,7 +15,7 @@ import os
 import resource
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import asdict
 from pathlib import Path
@@ -155,6 +155,37 @@ def cut(options: dict[str, str]) -> dict[str, Any]:
     return {"duration_ms": length}
 
 
+def play_talk(options: dict[str, str]) -> dict[str, Any]:
+    """A clip of the film as it was while somebody talked, by the course and the layers kept in
+    files of the folder."""
+    from devplans.film.playback import play_back
+
+    length = play_back(
+        options["source"],
+        options["out"],
+        sound=options["sound"],
+        stretches=json.loads(Path("course.json").read_text()),
+        layers=_layers(),
+        length_ms=int(options["length_ms"]),
+        on_progress=throttled_progress(),
+    )
+    return {"duration_ms": length}
+
+
+def _layers() -> Iterator[Any]:
+    with Path("layers.jsonl").open(encoding="utf-8") as lines:
+        for line in lines:
+            yield tuple(json.loads(line))
+
+
+def cut_sound(options: dict[str, str]) -> dict[str, Any]:
+    from devplans.film.voice_sound import cut_voice
+
+    start_ms, end_ms = int(options["start_ms"]), int(options["end_ms"])
+    length = cut_voice(options["source"], options["out"], start_ms=start_ms, end_ms=end_ms)
+    return {"duration_ms": length}
+
+
 def drawing_of(options: dict[str, str]) -> str:
     """The SVG in the file that `drawing` names; it can be longer than an argument may be."""
     return Path(options["drawing"]).read_text(encoding="utf-8") if "drawing" in options else ""
@@ -169,6 +200,8 @@ VERBS: dict[str, Callable[[dict[str, str]], dict[str, Any]]] = {
     "sheets": draw_sheets,
     "still": take_still,
     "clip": cut,
+    "talk": play_talk,
+    "voice": cut_sound,
 }
 
 

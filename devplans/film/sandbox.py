@@ -5,6 +5,8 @@
     sheets(playable, folder) -> how the pictures for the line are laid out
     still(source, ms) -> JPEG bytes
     cut_clip(source, out, start_ms=, end_ms=, cancelled=f) -> length in ms
+    cut_voice(source, out, start_ms=, end_ms=) -> length in ms
+    play_back(source, out, sound=, stretches=, layers=, length_ms=) -> length in ms
 
 All raise NotAFilm (the file is at fault) or MediaError, both with a `.reason` to show, and then
 leave nothing behind but what `prepare` has put on its shelf. Results appear at their paths whole or
@@ -15,7 +17,7 @@ is killed.
 import json
 import logging
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -34,7 +36,10 @@ from devplans.film.facts import Probe
 from devplans.film.faults import OUT_OF_MEMORY, TOO_LARGE, NotAFilm, OutOfMemory
 from devplans.film.shelf import SOUND, Part, Segment, Shelf, taken_together
 
-__all__ = ["Limits", "cut_clip", "kept_parts", "prepare", "probe", "sheets", "still", "sweep"]
+__all__ = [
+    "Limits", "cut_clip", "cut_voice", "kept_parts", "play_back", "prepare", "probe", "sheets",
+    "still", "sweep",
+]  # fmt: skip
 
 logger = logging.getLogger(__name__)
 
@@ -43,6 +48,7 @@ PROBE_LIMITS = Limits(cpu_s=28, wall_s=29, nice=5)
 STILL_LIMITS = Limits(cpu_s=28, wall_s=29)
 SHEETS_LIMITS = Limits(cpu_s=1200, wall_s=1200, nice=10)
 CLIP_LIMITS = Limits(cpu_s=600, wall_s=300, quiet_s=300, file_mb=256, nice=5)
+VOICE_LIMITS = Limits(cpu_s=58, wall_s=59, quiet_s=59)
 PREPARE_LIMITS = Limits(
     cpu_s=96 * _HOUR_S, wall_s=48 * _HOUR_S, quiet_s=30, file_mb=16_384, nice=10
 )
@@ -274,6 +280,62 @@ def cut_clip(
             end_ms=end_ms,
             drawn_ms=drawn_ms,
             **_with_drawing(folder, drawing),
+        )
+        deliver(folder / "clip.mp4", Path(out))
+        return int(made["duration_ms"])
+
+
+def cut_voice(
+    source: Path | str,
+    out: Path | str,
+    *,
+    start_ms: int,
+    end_ms: int,
+    limits: Limits = VOICE_LIMITS,
+) -> int:
+    """Cut [start, end) of a recorded voice; see devplans.film.voice_sound. Its length in ms."""
+    with workshop(Path(out).parent) as folder:
+        made = run_job(
+            "voice",
+            folder=folder,
+            limits=limits,
+            source=absolute(source),
+            out="voice.m4a",
+            start_ms=start_ms,
+            end_ms=end_ms,
+        )
+        deliver(folder / "voice.m4a", Path(out))
+        return int(made["duration_ms"])
+
+
+def play_back(
+    source: Path | str,
+    out: Path | str,
+    *,
+    sound: Path | str,
+    stretches: Sequence[tuple[int, int, float]],
+    layers: Iterable[tuple[int, str, tuple[float, ...] | None]] = (),
+    length_ms: int,
+    cancelled: Cancelled | None = None,
+    limits: Limits = CLIP_LIMITS,
+) -> int:
+    """Make a clip of the film as it was on screen during `sound`; see devplans.film.playback.
+
+    layers: with SVG of our own. Returns the clip's length in ms.
+    """
+    with workshop(Path(out).parent) as folder:
+        (folder / "course.json").write_text(json.dumps(list(stretches)))
+        with (folder / "layers.jsonl").open("w", encoding="utf-8") as lines:
+            lines.writelines(f"{json.dumps(layer)}\n" for layer in layers)
+        made = run_job(
+            "talk",
+            folder=folder,
+            limits=limits,
+            cancelled=cancelled,
+            source=absolute(source),
+            sound=absolute(sound),
+            out="clip.mp4",
+            length_ms=length_ms,
         )
         deliver(folder / "clip.mp4", Path(out))
         return int(made["duration_ms"])

@@ -29,7 +29,7 @@ class Sound:
 
     def __init__(self, path: Path | str, base_s: Fraction, *, seek: bool = False) -> None:
         self._base = base_s
-        self._container = open_container(path)
+        self._container = self._opened(path)
         self._stream = sound_stream(self._container)
         self._pending = bytearray()
         self._silence = 0
@@ -95,12 +95,9 @@ class Sound:
     def _read(self, *, seek: bool) -> Iterator[tuple[int, bytes]]:
         if self._stream is None:
             return
-        if seek:
-            with suppress(av.error.FFmpegError):
-                self._container.seek(int((self._base - _EARLY_S) * 1_000_000))
         resampler: Any = None
         kind = None
-        for frame in decode(self._container, self._stream):
+        for frame in self._frames(seek=seek):
             if frame.pts is None:
                 continue
             if kind != (frame.format.name, frame.layout.name, frame.sample_rate):
@@ -110,6 +107,15 @@ class Sound:
                 yield self._placed(block)
         if resampler is not None:
             yield from (self._placed(block) for block in resampler.resample(None))
+
+    def _opened(self, path: Path | str) -> Any:
+        return open_container(path)
+
+    def _frames(self, *, seek: bool) -> Iterator[Any]:
+        if seek:
+            with suppress(av.error.FFmpegError):
+                self._container.seek(int((self._base - _EARLY_S) * 1_000_000))
+        return decode(self._container, self._stream)
 
     def _placed(self, block: Any) -> tuple[int, bytes]:
         start = round((block.pts * block.time_base - self._base) * RATE)
