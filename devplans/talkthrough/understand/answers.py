@@ -91,7 +91,7 @@ def _with_fragments(words: Sequence[Word], parts: Sequence[Piece]) -> list[Piece
         for which in range(at, until):
             part = made[which]
             if part.strength < WEAK and (not orders or _verbless(words, part.first, part.last)):
-                made[which] = replace(part, strength=WEAK)
+                made[which] = replace(part, strength=FAIR if orders else WEAK)
         at = end
     return made
 
@@ -114,7 +114,7 @@ def _opening(words: Sequence[Word], at: int) -> int:
 
 def _cut(words: Sequence[Word], at: int, *, bare: bool) -> bool:
     ahead = _text(words, at, at + 5)
-    if words[at].folded == "just" and words[at - 1].folded in ways.SUBJECTS:
+    if words[at].folded in ("just", "don't", "do", "try") and words[at - 1].folded in ways.SUBJECTS:
         return False
     if CLAUSES.match(ahead) or ways.WISH.match(ahead):
         return True
@@ -127,7 +127,9 @@ def _orders(words: Sequence[Word], at: int) -> bool:
     following = words[at + 1].folded if at + 1 < len(words) else ""
     return (
         word in ways.DO
-        and before not in ways.SUBJECTS
+        and (
+            before not in ways.SUBJECTS or (before == "no" and words[max(0, at - 2)].folded == "no")
+        )
         and not before.endswith(("'s", "'re", "'ll", "n't", "'d"))
         and not (at > 1 and words[at - 2].folded.endswith("n't"))
         and following in ways.OBJECTS
@@ -159,33 +161,51 @@ def _strength(words: Sequence[Word], first: int, last: int, *, begins: bool, bar
     text = _text(words, first, last)
     if ways.ASKS.match(text + " ") and not ways.WISH.match(text):
         return 0.0
+    if first and words[first - 1].folded in ("do", "did", "does") and not words[first - 1].after:
+        return 0.0
     if ways.NOT_DO.match(text):
-        return 0.0 if ways.NOT_ASKED.match(text) else STRONG
+        return _ban_strength(words, first, last, text)
     if words[first].folded in ("somebody", "someone"):
         verb = words[first + 1].folded if first + 1 < last else ""
         return STRONG if verb in ways.DO else (FAIR if ways.MUST.search(text) else 0.0)
     if ways.WISH.match(text) and not ways.LOOKING.match(text):
-        return (
-            FAIR if text.startswith(("first", "same", "rather", "the job", "i'd have")) else STRONG
-        )
+        if last - first == 1:
+            return 0.0
+        return FAIR if text.startswith(("first", "rather", "the job", "i'd have")) else STRONG
     if ways.MUST.search(text):
         return WEAK if ways.PAST.search(text) or question else FAIR + 0.1
-    if words[first].folded in ways.DO and not ways.LOOKING.match(text):
-        return _order_strength(words, first, last, led=led, bare=bare) if not question else 0.0
+    if would := ways.WOULD.match(text):
+        if would[1] in ways.DO and would[1] not in ways.NO_WISH and not question:
+            return FAIR + 0.1
+    if words[first].folded in ways.DO and not ways.LOOKING.match(text) and not question:
+        joined = words[first - 1].folded in ("and", "or") if first else False
+        return _order_strength(words, first, last, led=led, bare=bare, joined=joined)
     return 0.0
 
 
+def _ban_strength(words: Sequence[Word], first: int, last: int, text: str) -> float:
+    if ways.NOT_ASKED.match(text):
+        return 0.0
+    if words[first].folded == "never":
+        return STRONG if first + 1 < last and words[first + 1].folded in ways.DO else 0.0
+    return STRONG
+
+
 def _order_strength(
-    words: Sequence[Word], first: int, last: int, *, led: bool, bare: bool
+    words: Sequence[Word], first: int, last: int, *, led: bool, bare: bool, joined: bool
 ) -> float:
     following = words[first + 1].folded if first + 1 < last else ""
-    if following in ways.IS:
+    if following in ways.IS or words[first].folded == following:
         return 0.0
+    if joined:  # "and put it back" may tell what was done
+        return WEAK / 2 if words[first].folded in ways.SAME_PAST else WEAK
     if bare and not _orders(words, first):
         return WEAK if led and following in ways.OBJECTS else 0.0
     if first and not led:
         return FAIR if following in ways.OBJECTS else 0.0
-    return STRONG if last - first > 1 else FAIR
+    if last - first > 1:
+        return FAIR if ways.SOFT.match(_text(words, first, last)) else STRONG
+    return FAIR if first == 0 or words[first - 1].ends_sentence else WEAK / 2
 
 
 def _verbless(words: Sequence[Word], first: int, last: int) -> bool:
@@ -214,9 +234,8 @@ def _run(words: Sequence[Word], parts: Sequence[Piece], at: int, *, bare: bool) 
             continue
         if part.begins:
             break
-        text = _text(words, part.first, part.last)
         length = part.last - parts[at].first
-        tells = ways.TELLS.match(text + " ")
+        tells = ways.TELLS.match(_text(words, _without_leading(words, part.first), part.last) + " ")
         if (bare and (tells or length > CARRIED)) or (tells and parts[at].strength < FAIR):
             break
         end += 1

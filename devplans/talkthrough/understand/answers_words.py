@@ -38,11 +38,11 @@ WISH = re.compile(
     r"(?:(?:i )?(?:really |just |only |do |would |much )*(?:(?:i'd|i would)(?: really| just| much"
     r"| have| still)*(?: rather| like(?: to see)?| love(?: to see)?| love| prefer| want| have| much"
     r"| take| see)\b|i (?:just |really |only |do )?(?:want|need)\b(?! to (?:ask|say|show|know|see if"
-    r"|talk|point|thank|give|start))|i'd (?:just )?want\b|i want\b(?! to (?:ask|say|show|know|talk))"
+    r"|talk|point|thank|give|start)| you to (?:see|tell|look|think|notice|know|watch|count))|i'd (?:just )?want\b|i want\b(?! to (?:ask|say|show|know|talk))"
     r"|i'll need|i like to see you|i like you to)"
     r"|(?:what if|how about|what about|why not|why don't you|next time|instead|the answer(?:'s| is)?"
     r"|the fix(?:'s| is)?|the cure(?:'s| is)?|my advice|better(?: is| would| to| if)|best to|easier"
-    r" (?:to|if)|see if you|see whether|make sure|let's|let us|try(?: to| and| not)?|rather|please"
+    r" (?:to|if)|see if you|see whether|make sure|let's|let us|try(?: to| and| not)?|please"
     r"|ideally|from now on|in future|be sure|all you (?:have|need)|all i (?:want|ask|need)|your job"
     r"|the job|the key(?:'s| is)|remember to|don't forget|focus on|think (?:feet|hands|low|sprint)"
     r"|same (?:breath|routine|bounces)|first (?:you|hit|find|three|step))\b)"
@@ -62,7 +62,7 @@ NOT_DO = re.compile(
     r"|you cannot|dinnae|not to)\b"
 )
 NOT_ASKED = re.compile(
-    r"(?:(?:i|we|you|they|he|she|it|that) (?:don't|do not|never) |don't (?:know|mind|care|think|hate"
+    r"(?:(?:i|we|you|they|he|she|it|that) (?:don't|do not|never) |(?:don't|do not) (?:know|mind|care|think|hate"
     r"|get me|say|tell|worry|ask|look now|let me|you|we|i|they|believe)|never (?:mind"
     r"|seen|once|looked|a |saw|in|the|took|lost|had|got|gave|let him breathe)|stop (?:it )?(?:here"
     r"|there|me|that)|not to (?:mention|be|worry)|no more than|not so (?:good|bad|much|sure))"
@@ -79,6 +79,21 @@ TELLS = re.compile(
     r"|here|because|cause|which|who|as|well|yeah|yes|oh|okay|ok|alright|right|good|great|nice|now) )"
 )
 # May stand before what is said to do.
+# Orders to look or to think more than to do.
+SOFT = re.compile(
+    r"(?:have a (?:look|think|go)|look (?:up|for|over)|remember|think|ask|tell|count|check)\b"
+)
+# What one says one would do in somebody's place, or what somebody might.
+WOULD = re.compile(
+    r"(?:i'd|i would|you might|you may|you can|you could|one of you|both of you|you two)(?: just| also| both| maybe| even| try to)? (\w+)"
+)
+NO_WISH = frozenset(
+    "see hear tell imagine say think like be have ask know understand feel watch".split()
+)
+# The past is spelt like the order.
+SAME_PAST = frozenset(
+    "put cut hit set let shut read split beat spread rid burst cost hurt cast".split()
+)
 LEADING = frozenset(
     "so but and okay ok alright right well now then uh um er ah oh please buddy mate hen pal kid son "
     "man hey yeah yes just only also or listen big fella lassie bud sir dude brother sister love "
@@ -104,13 +119,15 @@ SUBJECTS = frozenset(
     "does did don't doesn't didn't can't won't gonna gotta wanna a an the his her their your my our "
     "its no some any every each one of in on at for with by from not never always also guys people "
     "and or help helps let lets make makes makes see sees saw watch hear which us them nobody "
-    "everybody big little good nice great bad first second last next own is are was were be been".split()
+    "everybody big little good nice great bad second last next own is are was were be been both all each gon "
+    "gonna finna him her us them wide left right ball high low hard just really even kind like how "
+    "what where when you've we've they've ain't n".split()
 )
 # Behind a word that is a noun after all ("the wall is slow").
 IS = frozenset("is was are were has had isn't wasn't would will of get gets got goes comes".split())
 # Behind a verb that is an order.
 OBJECTS = frozenset(
-    "it a an the your that up down out on off in to through him her them both and wide low early high "
-    "back over under yourself there two one somebody someone some your square straight around across "
-    "him first with for into before until till".split()
+    "it a an the your that up down out on off in to through him her them both wide low early high "
+    "back over under yourself there two somebody someone some your square straight around across "
+    "him first with for into before until till when as soon low".split()
 )

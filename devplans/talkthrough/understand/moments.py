@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from devplans.talkthrough.understand import roles, verdict
 from devplans.talkthrough.understand.corrections import taken_back
 from devplans.talkthrough.understand.people_parts import Mention
-from devplans.talkthrough.understand.units import ABOUT_OTHERS, GREETING, Unit, units
+from devplans.talkthrough.understand.units import ABOUT_OTHERS, GREETING, TEAM_FIRST, Unit, units
 from devplans.talkthrough.understand.words import Word
 
 # A silence this long ends a moment, save before what to do instead.
@@ -120,9 +120,7 @@ def _aside(words: Sequence[Word], now: Moment, unit: Unit) -> bool:
     """Somebody else is named in a sentence that speaks to those of now ("Tamsin is free and you
     never look")."""
     spoken = any(roles.speaks_to(words[one.first : one.last]) for one in now.units)
-    return (
-        unit.weight < roles.CALLED and spoken and roles.speaks_to(words[unit.first : unit.last])
-    )
+    return unit.weight < roles.CALLED and spoken and roles.speaks_to(words[unit.first : unit.last])
 
 
 def _leads_in(words: Sequence[Word], now: Moment, unit: Unit) -> bool:
@@ -145,10 +143,12 @@ def _goes_on(words: Sequence[Word], now: Moment, unit: Unit, *, silent: bool) ->
         return True
     if unit.others:
         return False
+    text = " ".join(word.folded for word in words[unit.first : unit.last])
     if unit.collective and not unit.personal and not unit.order:
-        text = " ".join(word.folded for word in words[unit.first : unit.last])
-        if unit.gap_ms > BREATH_MS or not BACK.match(text):
+        if (unit.gap_ms > BREATH_MS or TEAM_FIRST.match(text)) and not BACK.match(text):
             return False
+    if ANOTHER.match(text) and not unit.judged:
+        return False
     return not _new_matter(words, now, unit, silent=False)
 
 

@@ -14,7 +14,7 @@ from devplans.talkthrough.understand.words import Word
 PERSONAL = re.compile(
     r"\b(?:you(?!r (?:seats|tea|water|tops|shirts|bibs|bags))|you'(?:ve|re|d|ll|s)|your|yours|he|he's"
     r"|he'(?:d|ll)|him|his|she|she's|she'(?:d|ll)|her|hers|himself|herself|yourself|ye|both of (?:you"
-    r"|them)|this (?:young|kid|girl|lad|boy)|the (?:kid|lassie|lad))\b"
+    r"|them)|this (?:young|kid|girl|lad|boy)|the (?:kid|lassie|lad)|same (?:girl|kid|guy|lad|lassie|player|pairing|fella|one|boy|man))\b"
 )
 COLLECTIVE = re.compile(
     r"\b(?:we|us|we'(?:re|ve|ll|d)|our|ours|they|they'(?:re|ve|ll|d)|them|their|theirs|everybody"
@@ -24,7 +24,13 @@ COLLECTIVE = re.compile(
     r"|saturday|sunday|tomorrow|tonight|film|video|camera|projector|volume|microphone|popcorn|water"
     r"|thank you|thanks|number one thing|opponents?|other (?:team|side|lot)|in white|i'll skip"
     r"|welcome|evening|morning|hello|parents|mum|mums|wife|my (?:wife|dad|assistant|phone|dog|son"
-    r"|daughter)|stats|points? from|gym|hall|mouse|button|screen share|laptop|shirts)\b"
+    r"|daughter)|stats|points? from|apologise|chairs|by the way|half time|o'clock|gym|hall|mouse|button|screen share|laptop|shirts)\b"
+)
+TEAM_FIRST = re.compile(
+    r"^(?:\w+ ){0,2}?(?:we|we're|we've|we'll|they|they're|they've|their|everybody|everyone|the whole"
+    r"|the bench|the ref|our bench|all of|team|guys|girls|ladies|gentlemen|lads|coach|referee|thank you"
+    r"|thanks|my (?:wife|dad|mum|mom|assistant|phone|dog|son|daughter|grandmother)|i'll|i've|i had|mr"
+    r"|mrs|mister|nine|that's (?:us|half|the half|your lot|it|all|time)|score|the crowd|old)\b"
 )
 ABOUT_OTHERS = re.compile(
     r"\b(?:their|they|they're|them|theirs|other (?:team|side|lot)|opponents?)\b"

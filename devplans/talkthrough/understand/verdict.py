@@ -12,13 +12,13 @@ from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
 
-from devplans.talkthrough.understand.answers import answers
+from devplans.talkthrough.understand.answers import FAIR, answers
 from devplans.talkthrough.understand.verdict_words import GROUPS
 from devplans.talkthrough.understand.words import Word
 
 VERDICTS = ("did_it", "not_yet", "note")
 WEIGHTS = Path(__file__).resolve().parents[3] / "fixtures" / "talk" / "verdict_weights.csv"
-TURNS = frozenset(["but", "except", "however", "though", "unfortunately", "aber", "mais"])
+TURNS = frozenset(["but", "except", "however", "unfortunately", "aber", "mais"])
 NEGATIONS = frozenset(
     "not no never nobody nothing isn't aren't wasn't weren't doesn't don't didn't haven't hasn't "
     "can't cannot couldn't wouldn't won't ain't without hardly barely nor neither".split()
@@ -51,7 +51,7 @@ def traits(words: Sequence[Word]) -> Traits:
     for name in ("praise", "praise-phrase", "note-phrase", "wish"):
         if GROUPS[name].search(last):
             found[f"+end-{name}"] = 0.7
-    orders = answers(words)
+    orders = [one for one in answers(words) if one.strength > FAIR]
     if orders:
         found["+order"] = max(one.strength for one in orders)
         found["+order-last"] = orders[-1].strength if orders[-1].last == len(words) else 0.0

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from devplans.talkthrough.understand.parts import Cue
 
-# A word keeps its inner apostrophes and hyphens; "#12" and "3-2" are words too.
-WORD = re.compile(r"#?[^\W_]+(?:['’\-][^\W_]+)*", re.UNICODE)
+# A word keeps its inner apostrophes and hyphens; "#12", "3-2" and "0.8" are words too.
+WORD = re.compile(r"#?[^\W_]+(?:['’\-][^\W_]+|(?<=\d)[.:]\d+)*", re.UNICODE)
 
 
 @dataclass(frozen=True)
