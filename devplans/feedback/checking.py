@@ -14,11 +14,12 @@ from django.utils.translation import ngettext
 from devplans.core.models import Message
 from devplans.feedback import drawing as drawings
 from devplans.feedback import naming, roster, standing, wording
-from devplans.feedback.models import Comment, Delivery
+from devplans.feedback.models import Comment, Delivery, Voice
 from devplans.feedback.naming import Named
 from devplans.feedback.notices import not_before
 from devplans.feedback.roster import Entry
 from devplans.feedback.standing import Standing
+from devplans.feedback.voices import keeping
 from devplans.film.models import Film
 from devplans.people.models import Guardianship, Player
 from devplans.threads.members import coach_name
@@ -37,10 +38,16 @@ class Line:
     do_instead: str
     names: list[str]
     suggestion: str
+    voice: Voice | None = None
+    voice_names: list[str] = field(default_factory=list)
 
     @property
     def quoted_names(self) -> str:
         return ", ".join(f"“{name}”" for name in self.names)
+
+    @property
+    def quoted_voice_names(self) -> str:
+        return ", ".join(f"“{name}”" for name in self.voice_names)
 
     @property
     def is_masked(self) -> bool:
@@ -53,6 +60,11 @@ class Line:
     @property
     def lacks_answer(self) -> bool:
         return self.comment.lacks_answer
+
+    @property
+    def waits(self) -> bool:
+        """Does something about it keep it from being sent?"""
+        return self.lacks_answer or bool(self.voice_names)
 
 
 @dataclass
@@ -84,13 +96,14 @@ class Page:
     @property
     def sendable(self) -> list[Line]:
         """What would go now, were the player chosen."""
-        ready = [line for line in self.lines if not line.lacks_answer]
+        ready = [line for line in self.lines if not line.waits]
         return ready if self.standing.can_get else []
 
     @property
     def remarks(self) -> list[str]:
         """What keeps it from going, then what the coach may want to think over."""
-        return [*self.standing.lacks, *self._missing_answers(), *self._balance()]
+        found = [*self.standing.lacks, *self._missing_answers(), *self._voices()]
+        return [*found, *self._balance()]
 
     def _missing_answers(self) -> list[str]:
         count = self.lacking_answers
@@ -102,6 +115,10 @@ class Page:
             count,
         )
         return [words % {"count": count}]
+
+    def _voices(self) -> list[str]:
+        named = any(line.voice_names for line in self.lines)
+        return [_("Your voice names another player: it waits.")] if named else []
 
     def _balance(self) -> list[str]:
         if self.fixes > MOST_FIXES:
@@ -153,7 +170,7 @@ def check(film: Film, author: Any) -> Check:
     drafts = Comment.objects.to_send_by(author).of_film(film)
     comments = list(
         drafts.select_related(
-            "skill", "author", "drawing", "film__squad__season__club", "film__event"
+            "skill", "author", "drawing", "voice", "film__squad__season__club", "film__event"
         )
         .prefetch_related("players__user")
         .order_by("start_ms", "pk")
@@ -196,7 +213,15 @@ def _line(comment: Comment, player_id: UUID, entries: dict[UUID, Entry]) -> Line
     names, suggestion = suggested(
         comment, roster.named_except(entries.values(), *(one.pk for one in addressed))
     )
-    return Line(comment, happened, do_instead, names, suggestion)
+    return Line(
+        comment,
+        happened,
+        do_instead,
+        names,
+        suggestion,
+        keeping.voice_of(comment),
+        keeping.names_of(comment, list(entries.values())),
+    )
 
 
 def suggested(comment: Comment, others: Sequence[Named]) -> tuple[list[str], str]:

@@ -14,7 +14,9 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from devplans.feedback.drawing import drawing_svg
-from devplans.feedback.models import Clip, Comment
+from devplans.feedback.models import Clip, Comment, Voice
+from devplans.feedback.voices import keeping
+from devplans.feedback.voices.log import read_log
 from devplans.film import pictures, sandbox
 from devplans.film.faults import MediaError, NotAFilm
 from devplans.film.storing import on_disk
@@ -41,10 +43,18 @@ def clip_span(start_ms: int, end_ms: int | None, duration_ms: int) -> tuple[int,
 
 
 def order_clip(comment: Comment) -> Clip:
-    """Write the row of the clip for the comment's version, and ring for it once it is committed."""
+    """Write the row of the clip for the comment's version, and ring for it once it is committed.
+
+    With the coach's voice it shows what was on screen meanwhile: something between `start_ms` and
+    `end_ms` of the film, as often and as long as he had it there.
+    """
     from devplans.feedback import tasks
 
-    first, last = clip_span(comment.start_ms, comment.end_ms, comment.film.duration_ms or 0)
+    voice = keeping.voice_of(comment)
+    if voice is None:
+        first, last = clip_span(comment.start_ms, comment.end_ms, comment.film.duration_ms or 0)
+    else:
+        first, last = read_log(voice.log).film_span(0, voice.length_ms)
     clip, made = Clip.objects.get_or_create(
         comment=comment,
         version=comment.version,
@@ -72,6 +82,12 @@ def claim(clip_id: UUID) -> UUID | None:
     return token if due().filter(pk=clip_id).update(**lease, attempts=F("attempts") + 1) else None
 
 
+def extend(clip_id: UUID, token: UUID) -> None:
+    """The work takes longer: keep the lease, if it is still ours."""
+    mine = Clip.objects.filter(pk=clip_id, lease_token=token)
+    mine.update(lease_until=timezone.now() + LEASE)
+
+
 def release(clip_id: UUID, token: UUID, **fields: Any) -> bool:
     """Write the outcome, if the lease is still ours."""
     mine = Clip.objects.filter(pk=clip_id, lease_token=token)
@@ -85,41 +101,72 @@ def cut_clip(clip_id: UUID) -> bool:
     if token is None:
         return False
     related = ("comment__drawing", "comment__film__event", "comment__film__squad__season__club")
-    clip = Clip.objects.select_related(*related).get(pk=clip_id)
+    clip = Clip.objects.select_related("comment__voice", *related).get(pk=clip_id)
     film = clip.comment.film
     drawing = drawing_svg(clip.comment)
-    folder = f"clips/{clip.pk}"
+    place_kept = f"clips/{clip.pk}/{token.hex}"
     made: dict[str, str] = {}
+    facts: dict[str, Any] = {}
     try:
         with tempfile.TemporaryDirectory(prefix="clip-") as place:
             key, still_ms = pictures.original_at(film, clip.still_ms)
             source = on_disk(key or film.playable_key, Path(place))
             still = sandbox.still(source, still_ms if key else clip.still_ms, drawing=drawing)
-        made["still_key"] = _keep(f"{folder}/{token.hex}.jpg", ContentFile(still))
+        made["still_key"] = _keep(f"{place_kept}.jpg", ContentFile(still))
         with tempfile.TemporaryDirectory(prefix="clip-") as place:
             source = on_disk(film.playable_key or film.original_key, Path(place))
-            made["video_key"] = _cut_video(source, clip, drawing, f"{folder}/{token.hex}.mp4")
+            out = Path(place) / "clip.mp4"
+            facts = _cut_video(source, out, clip, token, drawing)
+            with out.open("rb") as file:
+                made["video_key"] = _keep(f"{place_kept}.mp4", File(file))
     except (MediaError, OSError) as error:
         return _failed(clip, token, error, made)
-    if not release(clip_id, token, state=Clip.State.READY, problem="", **made):
+    if not release(clip_id, token, state=Clip.State.READY, **facts, **made):
         _forget(made)
         return False
     return True
 
 
-def _cut_video(source: Path, clip: Clip, drawing: str, key: str) -> str:
-    with tempfile.TemporaryDirectory(prefix="clip-") as folder:
-        out = Path(folder) / "clip.mp4"
-        sandbox.cut_clip(
+def _cut_video(source: Path, out: Path, clip: Clip, token: UUID, drawing: str) -> dict[str, Any]:
+    """Write the clip to `out`; what is to be noted of it. Where it cannot be made with the coach's
+    voice it is cut without, and says why."""
+    voice = keeping.voice_of(clip.comment)
+    problem = ""
+    if voice is not None:
+        try:
+            _play_back(source, out, clip.comment, voice)
+        except (MediaError, OSError) as error:
+            if not _is_final(clip, error):
+                raise
+            log.warning("clip %s is cut without its voice: %s", clip.pk, error)
+            problem = str(getattr(error, "reason", error))[:300]
+            extend(clip.pk, token)
+        else:
+            return {"voiced": True, "problem": ""}
+    first, last = clip.start_ms, clip.end_ms
+    if voice is not None:
+        film = clip.comment.film
+        first, last = clip_span(clip.comment.start_ms, clip.comment.end_ms, film.duration_ms or 0)
+    sandbox.cut_clip(
+        source, out, start_ms=first, end_ms=last, drawing=drawing, drawn_ms=clip.still_ms
+    )
+    return {"voiced": False, "problem": problem}
+
+
+def _play_back(source: Path, out: Path, comment: Comment, voice: Voice) -> None:
+    with tempfile.TemporaryDirectory(prefix="clip-") as place:
+        sandbox.play_back(
             source,
             out,
-            start_ms=clip.start_ms,
-            end_ms=clip.end_ms,
-            drawing=drawing,
-            drawn_ms=clip.still_ms,
+            sound=on_disk(voice.sound_key, Path(place)),
+            stretches=[(one.at_ms, one.film_ms, one.rate) for one in read_log(voice.log).stretches],
+            layers=keeping.layers(comment, voice),
+            length_ms=voice.length_ms,
         )
-        with out.open("rb") as file:
-            return _keep(key, File(file))
+
+
+def _is_final(clip: Clip, error: Exception) -> bool:
+    return isinstance(error, NotAFilm) or clip.attempts >= MAX_ATTEMPTS
 
 
 def _keep(key: str, content: File) -> str:
@@ -134,7 +181,7 @@ def _forget(made: dict[str, str]) -> None:
 def _failed(clip: Clip, token: UUID, error: Exception, made: dict[str, str]) -> bool:
     """The still, if there is one, is kept: it can be shown without the video."""
     log.warning("clip %s not cut (attempt %s): %s", clip.pk, clip.attempts, error)
-    final = isinstance(error, NotAFilm) or clip.attempts >= MAX_ATTEMPTS
+    final = _is_final(clip, error)
     fields: dict[str, Any] = {"problem": str(getattr(error, "reason", error))[:300]}
     if final:
         fields |= {"state": Clip.State.FAILED, **made}

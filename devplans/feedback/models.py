@@ -219,6 +219,7 @@ class Clip(Row):
     state = models.CharField(max_length=10, choices=State.choices, default=State.WAITING)
     video_key = models.CharField(max_length=200, blank=True)
     still_key = models.CharField(max_length=200, blank=True)
+    voiced = models.BooleanField(default=False, help_text="Cut with the coach's voice.")
     problem = models.CharField(max_length=300, blank=True)
     lease_until = models.DateTimeField(null=True)
     lease_token = models.UUIDField(null=True)
@@ -268,6 +269,7 @@ class DeliveryQuerySet(models.QuerySet["Delivery"]):
         return self.select_related(
             "comment__skill",
             "comment__drawing",
+            "comment__voice",
             "comment__author",
             "comment__film__event",
             "player__club",

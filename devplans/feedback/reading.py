@@ -74,7 +74,8 @@ def newest_clip_of(comment: str, field: str) -> Subquery:
 
 
 def with_clips(deliveries: QuerySet[Delivery]) -> QuerySet[Delivery]:
-    """With `clip_state` and `has_clip`: may the clip be shown, and is it there?"""
+    """With `clip_state`, `has_clip` and `has_voice`: may the clip be shown, is it there, and does
+    the coach's voice go with it?"""
     shown = Delivery.objects.with_film().filter(pk=OuterRef("pk"))
     state = newest_clip_of("comment_id", "state")
     return deliveries.annotate(
@@ -85,7 +86,8 @@ def with_clips(deliveries: QuerySet[Delivery]) -> QuerySet[Delivery]:
         has_clip=Case(
             When(is_shown=True, clip_state=Clip.State.READY, then=Value(True)),
             default=Value(False),
-        )
+        ),
+        has_voice=newest_clip_of("comment_id", "voiced"),
     )
 
 
@@ -94,7 +96,8 @@ def comments_for(user: Any) -> QuerySet[Comment]:
     shown = with_clips(Delivery.objects.with_film()).filter(has_clip=True).order_by("pk")
     return (
         Comment.objects.visible_to(user)
-        .select_related("skill", "drawing", "author", "film__squad__season__club", "film__event")
+        .select_related("skill", "drawing", "voice", "author")
+        .select_related("film__squad__season__club", "film__event")
         .prefetch_related("players", Prefetch("deliveries", shown, to_attr="shown_deliveries"))
     )
 
@@ -187,6 +190,7 @@ def with_lines(film: Film, comments: Iterable[Comment]) -> list[Comment]:
             key=roster.by_number,
         )
         comment.clip_state = clip.state if clip else ""  # type: ignore[attr-defined]
+        comment.clip_voiced = bool(clip and clip.voiced)  # type: ignore[attr-defined]
         comment.lines = [  # type: ignore[attr-defined]
             Line(entry.player, entry.number, got.get(entry.player.pk)) for entry in players
         ]

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from devplans.catalogue.models import Drill
 from devplans.feedback import reading
 from devplans.feedback.models import Clip, Delivery
+from devplans.feedback.voices import keeping
 from devplans.people import access
 from devplans.people.access import Action
 from devplans.threads.members import Members, coach_name, members_of
@@ -67,6 +68,22 @@ class Shown:
         if not self.delivery.is_shown:
             return "closed"
         return self.delivery.clip_state or Clip.State.WAITING
+
+    @property
+    def has_voice(self) -> bool:
+        """Does the clip that is shown speak with the coach's voice?"""
+        return bool(self.clip == Clip.State.READY and self.delivery.has_voice)
+
+    @property
+    def lost_voice(self) -> bool:
+        """Was it cut without the voice that should go along?"""
+        voice = keeping.voice_of(self.delivery.comment)
+        return self.clip == Clip.State.READY and voice is not None and not self.has_voice
+
+    @property
+    def has_captions(self) -> bool:
+        voice = keeping.voice_of(self.delivery.comment)
+        return bool(self.has_voice and voice is not None and voice.cues)
 
     @property
     def has_still(self) -> bool:

@@ -1,7 +1,15 @@
 from django.urls import path
 
 from devplans.feedback.cliplists.urls import urlpatterns as list_urls
-from devplans.feedback.views import comments, deliveries, handing_over, imports, last_words, sending
+from devplans.feedback.views import (
+    comments,
+    deliveries,
+    handing_over,
+    imports,
+    last_words,
+    sending,
+    voices,
+)
 
 app_name = "feedback"
 urlpatterns = [
@@ -42,9 +50,12 @@ urlpatterns = [
         comments.comment_team_mate,
         name="comment-team-mate",
     ),
+    path("comments/<uuid:comment_id>/voice/", voices.comment_voice, name="voice"),
+    path("comments/<uuid:comment_id>/voice/drop/", voices.comment_voice_drop, name="voice-drop"),
     path("players/<uuid:player_id>/", deliveries.deliveries, name="deliveries"),
     path("deliveries/<uuid:delivery_id>/", deliveries.delivery, name="delivery"),
     path("deliveries/<uuid:delivery_id>/clip/", deliveries.clip, name="clip"),
+    path("deliveries/<uuid:delivery_id>/captions/", deliveries.captions, name="captions"),
     path("deliveries/<uuid:delivery_id>/still/", deliveries.delivery_still, name="delivery-still"),
     path("deliveries/<uuid:delivery_id>/seen/", deliveries.delivery_seen, name="seen"),
     path(

@@ -168,6 +168,15 @@ def chapters(stretches: Iterable[Stretch], *, note: str) -> str:
     return "\n\n".join(blocks) + "\n"
 
 
+def captions(spoken: Iterable[tuple[int, int, str]], *, note: str) -> str:
+    """What is said, as captions: (start_ms, end_ms, words); what takes no time is left out."""
+    blocks = ["WEBVTT", _note(note)]
+    said = [one for one in spoken if one[0] < one[1] and one[2].strip()]
+    for number, (start_ms, end_ms, words) in enumerate(sorted(said), start=1):
+        blocks.append(_cue(str(number), start_ms, end_ms, [_guarded(escaped(words))]))
+    return "\n\n".join(blocks) + "\n"
+
+
 # --- reading ---------------------------------------------------------------
 
 

@@ -11,6 +11,7 @@ from devplans.feedback import cutting, roster, rules, wording
 from devplans.feedback import drawing as drawings
 from devplans.feedback.models import Comment, CommentVersion
 from devplans.feedback.services.drafts import FIELDS
+from devplans.feedback.voices import keeping
 from devplans.people import access
 from devplans.people.access import Action
 
@@ -28,12 +29,19 @@ def _require_sender(actor: Any, comment: Comment) -> None:
 
 
 @transaction.atomic
-def correct_comment(*, actor: Any, comment: Comment, drawing: Any = None, **fields: Any) -> Comment:
+def correct_comment(
+    *,
+    actor: Any,
+    comment: Comment,
+    drawing: Any = None,
+    drop_voice: bool = False,
+    **fields: Any,
+) -> Comment:
     """Change a sent comment: the old words are kept as a version, deliveries get the new ones, and
-    the clip is cut again where the times or the drawing changed.
+    the clip is cut again where the times or the drawing changed, or the voice goes.
 
-    fields: any of FIELDS; drawing: shapes, None leaves it as it is. Nothing changed, nothing
-    written. Raises PermissionDenied, DomainError.
+    fields: any of FIELDS; drawing: shapes, None leaves it as it is; drop_voice: the coach's voice
+    is taken away for good. Nothing changed, nothing written. Raises PermissionDenied, DomainError.
     """
     _require_sender(actor, comment)
     old = {name: getattr(comment, name) for name in FIELDS}
@@ -42,7 +50,8 @@ def correct_comment(*, actor: Any, comment: Comment, drawing: Any = None, **fiel
     shapes = drawings.shapes_of(comment)
     drawn = shapes if drawing is None else drawings.checked(drawing)
     is_redrawn = drawn != shapes
-    if new == old and not is_redrawn:
+    is_silenced = drop_voice and keeping.voice_of(comment) is not None
+    if new == old and not is_redrawn and not is_silenced:
         return comment
     for name, value in new.items():
         setattr(comment, name, value)
@@ -58,7 +67,10 @@ def correct_comment(*, actor: Any, comment: Comment, drawing: Any = None, **fiel
     comment.save(update_fields=[*FIELDS, "version", "corrected_at", "updated_at"])
     drawings.keep(comment, drawn)
     _carry_to_deliveries(comment)
-    if is_redrawn or (old["start_ms"], old["end_ms"]) != (comment.start_ms, comment.end_ms):
+    if is_silenced:
+        keeping.forget(comment)
+    is_moved = (old["start_ms"], old["end_ms"]) != (comment.start_ms, comment.end_ms)
+    if is_redrawn or is_silenced or is_moved:
         cutting.order_clip(comment)
     audit.record(
         actor,

@@ -12,6 +12,7 @@ from devplans.core.errors import DomainError
 from devplans.feedback import drawing as drawings
 from devplans.feedback import naming, roster, rules
 from devplans.feedback.models import Comment, Phrase
+from devplans.feedback.voices import keeping
 from devplans.film.models import Film
 from devplans.people import access
 from devplans.people.access import Action
@@ -143,6 +144,7 @@ def hold_back(*, actor: Any, comment: Comment, players: Sequence[Player]) -> Com
     )
     waiting.players.set(held)
     drawings.keep(waiting, drawings.shapes_of(comment))
+    keeping.copy(comment, waiting)
     comment.players.remove(*held)
     audit.record(actor, "feedback.held_back", waiting, club_id=comment.film.squad.season.club_id)
     return waiting

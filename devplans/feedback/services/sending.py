@@ -13,6 +13,7 @@ from devplans.feedback import cutting, notices, roster, rules, standing, wording
 from devplans.feedback.models import Comment, Delivery
 from devplans.feedback.services.drafts import hold_back, require_open_draft
 from devplans.feedback.standing import Standing
+from devplans.feedback.voices import keeping
 from devplans.film.models import Film
 from devplans.people import access
 from devplans.people.access import Action
@@ -32,14 +33,14 @@ class NotSendable(DomainError):
 def _locked(comments: Iterable[Comment]) -> list[Comment]:
     keys = [comment.pk for comment in comments]
     rows = Comment.objects.select_for_update(of=("self",)).filter(pk__in=keys)
-    rows = rows.select_related("film__squad__season__club", "film__event", "skill")
+    rows = rows.select_related("film__squad__season__club", "film__event", "skill", "voice")
     return list(rows.prefetch_related("players__user").order_by("start_ms", "pk"))
 
 
 def _problems_of(comment: Comment, standings: dict[UUID, Standing]) -> list[str]:
     """What keeps a draft from being sent, in sentences."""
     found = []
-    for check in (rules.check_sendable_film, rules.check_sendable_words):
+    for check in (rules.check_sendable_film, rules.check_sendable_words, keeping.check_names):
         try:
             check(comment)
         except DomainError as error:
@@ -113,7 +114,8 @@ def send_film(*, actor: Any, film: Film, players: Sequence[Player]) -> list[Comm
     """Send the actor's drafts of a film, and those handed over to him, to `players`; everything
     else waits as drafts.
 
-    Who has no consent or no second adult is held back, and so is a "not yet" without its answer.
+    Who has no consent or no second adult is held back, and so is a "not yet" without its answer,
+    and a voice that names somebody else.
     Returns what was sent. Raises DomainError "send.nothing" where that is nothing.
     """
     access.require(actor, Action.COACH_SQUAD, film.squad)
@@ -127,7 +129,7 @@ def send_film(*, actor: Any, film: Film, players: Sequence[Player]) -> list[Comm
     ready = []
     for comment in drafts:
         is_past_end = film.duration_ms is not None and comment.start_ms > film.duration_ms
-        if comment.lacks_answer or is_past_end:
+        if comment.lacks_answer or is_past_end or keeping.names_of(comment):
             continue
         on_it = list(comment.players.all())
         waiting = [

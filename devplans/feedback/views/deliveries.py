@@ -6,14 +6,16 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST, require_safe
 
 from devplans.core.errors import DomainError
-from devplans.feedback import reading, services, showing
+from devplans.feedback import reading, services, showing, webvtt
 from devplans.feedback.forms import TextForm
 from devplans.feedback.models import Delivery
+from devplans.feedback.voices import keeping
 from devplans.film.marks import game_clock
-from devplans.film.serving import serve_file
+from devplans.film.serving import serve_bytes, serve_file
 from devplans.people.models import Player
 
 ON_A_PAGE = 20
@@ -67,6 +69,17 @@ def clip(request: HttpRequest, delivery_id: UUID) -> HttpResponseBase:
         etag=f"{video.pk}-{video.version}",
         filename="clip.mp4",
     )
+
+
+@require_safe
+def captions(request: HttpRequest, delivery_id: UUID) -> HttpResponseBase:
+    """What the coach says in the clip, for who cannot hear it, with the clip's own right."""
+    found = seen_delivery(request, delivery_id)
+    spoken = keeping.captions_for(found) if found.has_clip and found.has_voice else []
+    if not spoken:
+        raise Http404
+    words = webvtt.captions(spoken, note=_("What your coach says"))
+    return serve_bytes(request, words.encode(), content_type="text/vtt; charset=utf-8")
 
 
 @require_safe

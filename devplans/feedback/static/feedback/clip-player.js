@@ -1,6 +1,8 @@
 /**
- * <clip-player [seen="…"]>: plays a clip over and over without sound, slower or on the whole screen
- * if asked. When clip or words have been on screen for two seconds it says so to `seen`.
+ * <clip-player [voice] [seen="…"]>: plays a clip over and over without sound, slower or on the whole
+ * screen if asked. When clip or words have been on screen for two seconds it says so to `seen`.
+ * With `voice` the coach speaks in it: a tap on "sound" plays it from its beginning and loud; until
+ * then, and whenever it is asked for, the captions stand in the picture.
  */
 import { send } from "../portal/http.js";
 
@@ -32,6 +34,7 @@ customElements.define("clip-player", class extends HTMLElement {
     this.button = this.bar.querySelector("[data-do=pause]");
     const on = (target, name, run) => target.addEventListener(name, run, { signal });
     on(this.bar, "click", (event) => this.run(event.target.closest("[data-do]")));
+    if (this.hasAttribute("voice")) this.speak(on);
     on(video, "click", () => this.toggle());
     on(video, "play", () => this.tell());
     on(video, "pause", () => this.tell());
@@ -50,6 +53,37 @@ customElements.define("clip-player", class extends HTMLElement {
       button.setAttribute("aria-pressed", String(slower));
       this.video.playbackRate = slower ? SLOWER : 1;
     }
+  }
+
+  /** Captions are the sound for who cannot or may not hear it: they go when it comes. */
+  speak(on) {
+    this.sound = this.querySelector("[data-do=sound]");
+    this.words = this.querySelector("[data-do=words]");
+    on(this.sound, "click", () => {
+      const { video } = this;
+      video.muted = !video.muted;
+      if (video.muted) return;
+      video.currentTime = 0;
+      video.play().catch(() => this.tell());
+    });
+    if (this.words) on(this.words, "click", () => this.caption(this.words.getAttribute("aria-pressed") !== "true"));
+    on(this.video, "volumechange", () => this.hear());
+    for (const button of [this.sound, this.words]) if (button) button.hidden = false;
+    this.hear();
+  }
+
+  hear() {
+    const loud = String(!this.video.muted && this.video.volume > 0);
+    if (this.loud === loud) return;
+    this.loud = loud;
+    this.sound.setAttribute("aria-pressed", loud);
+    this.caption(loud === "false");
+  }
+
+  caption(shown) {
+    if (!this.words) return;
+    this.words.setAttribute("aria-pressed", String(shown));
+    this.video.textTracks[0].mode = shown ? "showing" : "hidden";
   }
 
   toggle() {

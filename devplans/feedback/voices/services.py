@@ -1,0 +1,163 @@
+"""Letting the coach's own voice go along with a comment, or not."""
+
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from django.core.files import File
+from django.core.files.storage import default_storage
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from devplans.core import audit
+from devplans.core.errors import DomainError
+from devplans.core.ids import uuid7
+from devplans.feedback import roster
+from devplans.feedback.models import Comment, Voice
+from devplans.feedback.services.corrections import correct_comment
+from devplans.feedback.services.drafts import require_open_draft
+from devplans.feedback.voices import keeping
+from devplans.feedback.voices.log import BadLog, Log, read_log, written
+from devplans.film import sandbox
+from devplans.film.faults import NOT_SOUND, MediaError
+from devplans.film.storing import on_disk
+
+# A clip is watched on a phone in under a minute, or it is not watched.
+LONGEST_MS = 60_000
+MOST_CUES = 300
+LONGEST_CUE = 500
+# More than that is no drawing that anybody could follow in a minute.
+MOST_STROKES = 120
+MOST_POINTS = 6_000
+
+
+def keep_voice(
+    *,
+    actor: Any,
+    comment: Comment,
+    source_key: str,
+    start_ms: int,
+    end_ms: int,
+    log: Any,
+    cues: Any,
+) -> Voice:
+    """Let a stretch of recorded sound go along with a draft, in place of what went along before.
+
+    source_key: the recording in the storage. start_ms, end_ms: of its sound, at most a minute.
+    log: what the film did, in the recording's own time (see voices.log). cues: the words as
+    [start_ms, end_ms, text], counting from the beginning of the stretch.
+
+    Raises PermissionDenied, and DomainError "comment.sent", "voice.long", "voice.log",
+    "voice.cues", "voice.names", or "voice.sound" where the recording cannot be read.
+    """
+    require_open_draft(actor=actor, comment=comment)
+    _require_length(start_ms, end_ms)
+    part = _cut_log(log, start_ms, end_ms)
+    words = _checked_cues(cues, end_ms - start_ms)
+    addressed = list(comment.players.all())
+    entries = roster.roster(comment.film, extra=addressed)
+    texts = keeping.texts_of(words, part)
+    names = keeping.names_in(texts, entries, [player.pk for player in addressed])
+    if names:
+        raise keeping.refusal(names)
+    key, length_ms = _cut_sound(comment, source_key, start_ms, end_ms)
+    try:
+        return _keep(actor, comment, sound_key=key, length_ms=length_ms, log=part, cues=words)
+    except BaseException:
+        default_storage.delete(key)
+        raise
+
+
+@transaction.atomic
+def _keep(actor: Any, comment: Comment, *, log: Log, cues: list[Any], **fields: Any) -> Voice:
+    held = Comment.objects.select_for_update(of=("self",)).get(pk=comment.pk)
+    require_open_draft(actor=actor, comment=held)
+    before = keeping.voice_of(held)
+    length = fields["length_ms"]
+    fields |= {
+        "log": written(log.cut(0, length)),
+        "cues": [[start, min(end, length), text] for start, end, text in cues if start < length],
+    }
+    voice, _made = Voice.objects.update_or_create(comment=held, defaults=fields)
+    comment.voice = voice
+    keeping.forget_files([before.sound_key] if before else [])
+    club_id = held.film.squad.season.club_id
+    audit.record(actor, "feedback.voice_kept", held, club_id=club_id)
+    return voice
+
+
+@transaction.atomic
+def drop_voice(*, actor: Any, comment: Comment) -> Comment:
+    """Take the voice away from a comment. One that was sent is corrected by that: its clip is cut
+    anew, without the voice, and the old one is gone at once. Without a voice nothing happens.
+
+    Raises PermissionDenied, and DomainError "comment.withdrawn".
+    """
+    if comment.sent_at is not None:
+        return correct_comment(actor=actor, comment=comment, drop_voice=True)
+    require_open_draft(actor=actor, comment=comment)
+    if keeping.forget(comment):
+        club_id = comment.film.squad.season.club_id
+        audit.record(actor, "feedback.voice_dropped", comment, club_id=club_id)
+    return comment
+
+
+def _require_length(start_ms: int, end_ms: int) -> None:
+    if not 0 <= start_ms < end_ms:
+        raise DomainError("voice.long", _("There is no sound in that stretch."), field="voice")
+    if end_ms - start_ms > LONGEST_MS:
+        message = _(
+            "Keep it under a minute: a clip is watched on a phone in passing. Split what you said, "
+            "or send it without your voice."
+        )
+        raise DomainError("voice.long", message, field="voice")
+
+
+def _cut_log(log: Any, start_ms: int, end_ms: int) -> Log:
+    try:
+        part = read_log(log).cut(start_ms, end_ms)
+    except BadLog as error:
+        raise DomainError("voice.log", _("What the film did cannot be read.")) from error
+    points = sum(len(stroke.shape["points"]) for stroke in part.strokes)
+    if len(part.strokes) > MOST_STROKES or points > MOST_POINTS:
+        message = _("Too much is drawn in that stretch for a clip: split what you said.")
+        raise DomainError("voice.log", message, field="voice")
+    return part
+
+
+def _checked_cues(cues: Any, length_ms: int) -> list[tuple[int, int, str]]:
+    if not isinstance(cues, list | tuple) or len(cues) > MOST_CUES:
+        raise _bad_cues()
+    found = []
+    for cue in cues:
+        if not isinstance(cue, list | tuple) or len(cue) != 3:
+            raise _bad_cues()
+        start, end, text = cue
+        if not (isinstance(start, int) and isinstance(end, int) and isinstance(text, str)):
+            raise _bad_cues()
+        if len(text) > LONGEST_CUE:
+            raise _bad_cues()
+        start, end = max(0, start), min(end, length_ms)
+        words = " ".join(text.split())
+        if start < end and words:
+            found.append((start, end, words))
+    return sorted(found)
+
+
+def _bad_cues() -> DomainError:
+    return DomainError("voice.cues", _("The words of your voice cannot be read."), field="voice")
+
+
+def _cut_sound(comment: Comment, source_key: str, start_ms: int, end_ms: int) -> tuple[str, int]:
+    """The key of the stretch as a file of its own, and its length."""
+    try:
+        with tempfile.TemporaryDirectory(prefix="voice-") as folder:
+            source = on_disk(source_key, Path(folder))
+            out = Path(folder) / "voice.m4a"
+            length_ms = sandbox.cut_voice(source, out, start_ms=start_ms, end_ms=end_ms)
+            with out.open("rb") as file:
+                key = default_storage.save(f"voices/{comment.pk}/{uuid7().hex}.m4a", File(file))
+    except (MediaError, OSError) as error:
+        reason = error.reason if isinstance(error, MediaError) else NOT_SOUND
+        raise DomainError("voice.sound", _(reason), field="voice") from error
+    return key, length_ms
