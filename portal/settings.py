@@ -249,6 +249,7 @@ CELERY_TASK_ROUTES = {
     "feedback.cut_list_clip": {"queue": "clips"},
     # A process of its own hears; the worker waits for it as for a slow server.
     "talkthrough.write_down": {"queue": "speech"},
+    "talkthrough.understand": {"queue": "clips"},
 }
 WORKER_QUEUES = ("mail", "clips", "media", "fetch", "speech")
 CELERY_TASK_ACKS_LATE = True
@@ -273,6 +274,7 @@ CELERY_BEAT_SCHEDULE = {
         "film.sweep": MINUTE,
         "film.sweep_uploads": 30 * MINUTE,
         "talkthrough.write_waiting": MINUTE,
+        "talkthrough.understand_waiting": 5 * MINUTE,
         "talkthrough.sweep_sound": 10 * MINUTE,
         "feedback.cut_waiting": MINUTE,
     }.items()

@@ -103,7 +103,10 @@ def understand_now(*, talk_id: UUID) -> bool:
         problem = _("This could not be understood: try it in smaller parts.")
         mine.update(state=State.FAILED, problem=problem, lease_until=None)
         return False
-    suggest(talk=talk)
+    try:
+        suggest(talk=talk)
+    except TalkThrough.DoesNotExist:
+        return False  # deleted meanwhile
     mine.update(state=State.READY, progress=1, lease_until=None, updated_at=timezone.now())
     return True
 
