@@ -28,7 +28,7 @@ def written():
 
 
 def test_most_words_of_a_recording_are_right(written):
-    """44 s, read by a person; measured: 7 of 119 words wrong."""
+    """44 s, read by a person; measured: 6 of 119 words wrong."""
     cues, _told = written
     wrong, said = sounds.word_errors(sounds.TWO_CITIES, " ".join(cue.text for cue in cues))
     assert said == 119
