@@ -49,7 +49,7 @@ def decoded(content: bytes) -> np.ndarray:
 
 
 def place_of(piece: np.ndarray, whole: np.ndarray) -> tuple[float, float]:
-    """Where in `whole` a piece is most alike, in seconds, and how alike it is there (1: the same)."""
+    """Where in `whole` a piece is most alike, in seconds, and how alike it is (1: the same)."""
     size = len(whole) + len(piece)
     spectrum = np.fft.rfft(whole, size) * np.conj(np.fft.rfft(piece, size))
     alike = np.fft.irfft(spectrum, size)[: len(whole) - len(piece) + 1]

@@ -296,9 +296,8 @@ def test_nothing_of_a_talk_through_is_lost(context, live_server, cast, film, voi
     assert {0, 1, 0.5} <= {stretch.rate for stretch in log.stretches}
     [stroke] = log.strokes
     assert stroke.gone_ms is not None
-    for mine, theirs in zip(
-        (stroke.shape["points"][0], stroke.shape["points"][-1]), (STROKE[0], STROKE[-1])
-    ):
+    points = stroke.shape["points"]
+    for mine, theirs in ((points[0], STROKE[0]), (points[-1], STROKE[-1])):
         assert abs(mine[0] - theirs[0]) < 0.01
         assert abs(mine[1] - theirs[1]) < 0.02
 
