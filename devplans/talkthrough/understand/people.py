@@ -14,20 +14,20 @@ from devplans.talkthrough.understand.people_names import Names
 from devplans.talkthrough.understand.people_numbers import Numbers
 from devplans.talkthrough.understand.people_parts import Guess, Mention, words_in
 from devplans.talkthrough.understand.people_settle import settle
+from devplans.talkthrough.understand.people_sides import their_name
 from devplans.talkthrough.understand.people_words import common
 from devplans.talkthrough.understand.words import Word
 
 __all__ = ["Finder", "Mention"]
 
 _LINKS = words_in("and or to from with plus then by for nor")
-_THEIRS = words_in("their theirs opposing opponent opponents opponent's opposition's")
 _TITLES = words_in(
     """
 mr mrs ms miss mister coach assistant doctor dr ref referee professor sir uncle aunt auntie dad
 mum mom manager physio captain's principal teacher umpire
 """
 )
-_SIDES = words_in("other team's teams' teams")
+_POLITE = words_in("mr mrs ms miss mister sir dr doctor captain professor")
 
 
 class Finder:
@@ -45,7 +45,9 @@ class Finder:
         first_look = _without_overlaps(names.guesses({}))
         chosen = _without_overlaps(names.guesses(_bonuses(words, first_look)))
         strangers = frozenset(
-            words[guess.first].folded for guess in chosen if titled(words, guess.first)
+            words[guess.first].folded
+            for guess in chosen
+            if titled(words, guess.first) and not _called_sir(words, guess)
         )
         found = [_as_mention(words, guess, strangers) for guess in chosen]
         shared = frozenset(one.first for one in chosen if not one.sure and not one.doubtful)
@@ -86,19 +88,6 @@ def _bonuses(words: Sequence[Word], chosen: Sequence[Guess]) -> dict[int, float]
     return bonus
 
 
-def theirs(words: Sequence[Word], first: int) -> bool:
-    """Whether the words before make an opponent of what begins at `first`."""
-    if first <= 0 or any(sign in words[first - 1].after for sign in ".;!?"):
-        return False
-    last = words[first - 1].folded
-    if last in _THEIRS:
-        return True
-    over = words[first - 2].folded if first >= 2 else ""
-    return last in ("team's", "teams'", "side's", "guys'") or (
-        over in _THEIRS and last in ("number", "big", "guard", "point", "center", "captain", "kid")
-    )
-
-
 def titled(words: Sequence[Word], first: int) -> bool:
     """Whether a title before says that the name is not a player's: Mr Day, my assistant Darren."""
     if first <= 0 or (breaks(words, first) and words[first - 1].after != "."):
@@ -106,12 +95,21 @@ def titled(words: Sequence[Word], first: int) -> bool:
     return words[first - 1].folded in _TITLES
 
 
+def _called_sir(words: Sequence[Word], guess: Guess) -> bool:
+    """ "Mr Day, from over there?": a player addressed in jest, while nobody is thanked."""
+    if words[guess.first - 1].folded not in _POLITE or not guess.exact:
+        return False
+    before = {word.folded for word in words[max(0, guess.first - 4) : guess.first - 1]}
+    behind = words[guess.last].folded if guess.last < len(words) else ""
+    return not before & {"thank", "thanks", "cheers", "and"} and behind not in ("senior", "sr")
+
+
 def _as_mention(words: Sequence[Word], guess: Guess, strangers: frozenset[str]) -> Mention:
-    if theirs(words, guess.first):
+    if their_name(words, guess.first):
         return Mention(guess.first, guess.last, (), True, "opponent")
     if not guess.exact and words[guess.first].folded in strangers:
         return Mention(guess.first, guess.last, (), False, "unknown")
-    if titled(words, guess.first):
+    if titled(words, guess.first) and not _called_sir(words, guess):
         return Mention(guess.first, guess.last, (), False, "unknown")
     return Mention(guess.first, guess.last, guess.keys, guess.sure, "name")
 
@@ -122,7 +120,7 @@ def _strangers(names: Names, taken: set[int]) -> list[Mention]:
     for spot, text in enumerate(names.plain):
         if spot in taken or common(text) or len(text) < 3 or not text.isalpha():
             continue
-        kind = "opponent" if theirs(names.words, spot) else "unknown"
+        kind = "opponent" if their_name(names.words, spot) else "unknown"
         proof = evidence(names.words, spot, spot + 1)
         if kind == "opponent" or names.capital(spot) > 0 or proof >= 1.3:
             if found and found[-1].last == spot and not breaks(names.words, spot):

@@ -12,7 +12,14 @@ from rapidfuzz.distance import OSA, JaroWinkler
 from devplans.talkthrough.understand.parts import RosterPlayer
 from devplans.talkthrough.understand.people_parts import words_in
 from devplans.talkthrough.understand.people_short import FULL, SHORT
-from devplans.talkthrough.understand.people_sounds import alike, ear, skeleton, squeezed, weight
+from devplans.talkthrough.understand.people_sounds import (
+    VOWELS,
+    alike,
+    ear,
+    skeleton,
+    squeezed,
+    weight,
+)
 from devplans.talkthrough.understand.people_tongues import said
 from devplans.talkthrough.understand.words import folded
 
@@ -229,6 +236,7 @@ def _score(text: str, heard: str, known: str, form: Form) -> float:
     score = max(sound - 0.1 * (1 - letters), 0.75 * sound + 0.25 * letters)
     if len(form.text) >= 5 and OSA.distance(text, form.text, score_cutoff=1) <= 1:
         score = max(score, 0.9 if text[0] == form.text[0] else 0.84)
+    score -= 0.03 * abs(sum(one in VOWELS for one in heard) - sum(one in VOWELS for one in known))
     if weight(known) < 2.2:
         score -= 0.04
     if form.kind == "short":

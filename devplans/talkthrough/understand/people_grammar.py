@@ -5,7 +5,6 @@ from functools import lru_cache
 
 from devplans.talkthrough.understand.people_parts import words_in
 from devplans.talkthrough.understand.people_traps import TRAPS
-from devplans.talkthrough.understand.people_words import common
 from devplans.talkthrough.understand.words import Word
 
 BREAK_MS = 450
@@ -100,6 +99,17 @@ walk wall wander want watch widen win wish work write yell
 """
 )
 
+_OF_THINGS = words_in("a an the their his her your these those some every each any")
+_WEIGHTS = (
+    (_PREPOSITIONS, 0.4),
+    (_OPENERS, 0.8),
+    (_VERB_BEFORE, -1.8),
+    (_NOUN_BEFORE, -2.0),
+    (words_in("that this no which what"), -0.5),
+    (_SHOWING, 1.1),
+)
+_BEFORE = {word: value for group, value in _WEIGHTS for word in group}
+
 
 @lru_cache(maxsize=20_000)
 def third_person(word: str) -> bool:
@@ -145,21 +155,9 @@ def before(words: Sequence[Word], first: int) -> float:
     over = words[first - 2].folded if first >= 2 and not breaks(words, first - 1) else ""
     if last == "to":
         return 0.6 if over in _GIVING else -1.2
-    if last in _SHOWING:
-        return 1.1
     if last in _AFFECTION:
-        return -2.0 if over in _NOUN_BEFORE and over not in ("my", "our") else 0.6
-    if last in _NOUN_BEFORE:
-        return -2.0 if last not in ("that", "this", "no", "which", "what") else -0.5
-    if last in _VERB_BEFORE:
-        return -1.8
-    if last in _OPENERS:
-        return 0.8
-    if last in _PREPOSITIONS:
-        return 0.4
-    if last.endswith("'s") or last.endswith("ing"):
-        return -0.1
-    return 0.0
+        return -2.0 if over in _OF_THINGS else 0.6
+    return _BEFORE.get(last, -0.1 if last.endswith(("'s", "ing")) else 0.0)
 
 
 def after(words: Sequence[Word], last: int, *, verb: bool) -> float:
@@ -178,11 +176,7 @@ def after(words: Sequence[Word], last: int, *, verb: bool) -> float:
         return 0.2
     if here in _ADDRESSED or here in _VERBS:
         return 0.6
-    if here.endswith("ing") and is_verb(here[:-3]):
-        return 0.3
-    if here.endswith("'s"):
-        return 0.2
-    return 0.0 if common(here) else 0.1
+    return 0.2 if here.endswith("'s") else 0.3 if is_verb(here.removesuffix("ing")) else 0.0
 
 
 def evidence(words: Sequence[Word], first: int, last: int, *, verb: bool = False) -> float:

@@ -60,7 +60,7 @@ lieke: leeka; maaike: mica mike-a; xander: zander; wouter: wowter; hannes: hanne
 anja: anya; katja: katya; tanja: tanya; sonja: sonya; nadja: nadya; mirja: mirya; jana: yana;
 jelena: yelena; jovana: yovana; jasna: yasna; luka: luka; nikola: nikola; djordje: jorja george;
 dorde: jorja; sasa: sasha; dusan: dushan; milos: milosh; misa: misha; zeljko: zhelko; zoran:
-zoran; aleksandar: alexander; oluwaseun: oluwashayoon oluwashawn olu-way-shay-oon oluwasheun;
+zoran; aleksandar: alexander; oluwaseun: oshawn oluwashayoon oluwashawn olu-way-shay-oon oluwasheun;
 seun: shayoon shawn sean; seyi: shayee; sola: shola; sade: sharday shaday; folasade: folashaday;
 shanice: shaneece; ngozi: en-gozi gozi; nkechi: en-kechi kechi; nkiru: en-kiru; nnamdi: namdi;
 nneka: neka; nwosu: woe-sue en-wosu; okonkwo: okonkwo; okafor: ocafor okafour; chukwu: chukwu;

@@ -149,7 +149,9 @@ class Names:
         if everyday(text) and capital <= 0:
             if best.score < 0.88 or proof < 1.8 + (0.4 if capital < 0 else 0.0):
                 return 0.0
-            return 2.0 if best.score >= 0.93 and proof >= 2.0 else 1.0
+            return (
+                2.0 if best.score >= 0.93 and proof >= (2.0 if best.score < 0.95 else 1.8) else 1.0
+            )
         if common(text) and capital <= 0:
             if best.score < 0.85 or proof < 0.8:
                 return 0.0
@@ -193,10 +195,12 @@ class Names:
             return None
         if best.exact:
             likes = tuple(one for one in likes if one.exact)
-        return _made(first, last, likes, self._split_value(parts, best, proof), best, False)
+        return _made(first, last, likes, self._split_value(first, parts, best, proof), best, False)
 
-    def _split_value(self, parts: tuple[str, ...], best: Likeness, proof: float) -> float:
-        odd = sum(not common(part) for part in parts)
+    def _split_value(
+        self, first: int, parts: tuple[str, ...], best: Likeness, proof: float
+    ) -> float:
+        odd = sum(self._odd(first + place, part) for place, part in enumerate(parts))
         score = 1.0 if best.exact else best.score
         if all(len(part) == 1 for part in parts) or best.kind == "prefix":
             return 2.0 if best.exact and proof > -0.8 else 0.0
@@ -209,6 +213,9 @@ class Names:
         return 2.0 if proof >= 1.9 or best.exact else 1.0
 
     def _better_alone(self, parts: tuple[str, ...], best: Likeness, first: int) -> bool:
+        odd = [place for place, part in enumerate(parts) if self._odd(first + place, part)]
+        tops = {place: max(self._tops(first + place, parts[place]), default=0.0) for place in odd}
+        explained = all(score >= 0.8 for score in tops.values())
         for place, part in enumerate(parts):
             if part in FUNCTION and len(parts) > 1:
                 continue
@@ -220,9 +227,15 @@ class Names:
                     return True
                 if like.key == best.key and like.score >= best.score - 0.03:
                     return True
-                if like.score > best.score + 0.04 and not best.exact:
+                if like.score > best.score + 0.04 and not best.exact and explained:
                     return True
         return False
+
+    def _odd(self, spot: int, text: str) -> bool:
+        return not common(text) or (self.capital(spot) > 0 and text not in FUNCTION)
+
+    def _tops(self, spot: int, text: str) -> list[float]:
+        return [1.0 if like.exact else like.score for like in self._likes(spot, text)[:1]]
 
 
 def _made(
@@ -234,7 +247,7 @@ def _made(
     keys = tuple(one.key for one in (close if best.exact else likes[:3]))
     alone = len(close) == 1
     several = last - first - 1
-    firm = best.exact or (several and best.score >= 0.88)
+    firm = best.exact or (several and best.score >= 0.83)
     rank = value + (1.0 if firm else 0.0) + best.score + (0.1 if firm else -0.03) * several
     return Guess(
         first,

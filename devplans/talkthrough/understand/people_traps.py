@@ -48,6 +48,16 @@ note complaint weapon objective emphasis
 """
 )
 
+# Things that are counted though somebody may do them, too: three passes, he passes.
+COUNTED = words_in(
+    """
+passes shots cuts screens steps stops turns drives rebounds points plays runs dribbles blocks
+steals looks hits fouls throws catches seals rolls pops posts slides switches closeouts helps
+moves tries calls counts drops fakes jumps kicks leaks lobs picks pivots reads shows sets skips
+spots sprints starts tips touches trips traps walks boards lays bounces hands stunts
+"""
+)
+
 COLOURS = words_in(
     """
 white blue red black green yellow gold grey gray orange purple maroon navy pink silver teal dark
