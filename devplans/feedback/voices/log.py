@@ -107,7 +107,8 @@ def read_log(value: Any) -> Log:
             until = max(at, _whole(entry.get("until", at), LONGEST_MS))
             strokes.append(Stroke(at, until, _shape(entry["shape"])))
         elif entry.get("clear"):
-            strokes = [_wiped(stroke, at) for stroke in strokes]
+            # What was begun in this very millisecond was never to be seen.
+            strokes = [_wiped(one, at) for one in strokes if one.gone_ms or one.at_ms < at]
         else:
             film_ms = _whole(entry.get("film_ms"), LONGEST_FILM_MS)
             stretches.append(Stretch(at, film_ms, _rate(entry.get("rate"))))
