@@ -22,6 +22,7 @@ from devplans.talkthrough.services.aliases import Ask
 from devplans.talkthrough.services.suggestions import is_certain
 from devplans.talkthrough.services.understanding import OUTSIDE
 from devplans.talkthrough.spoken import Spoken, of
+from devplans.talkthrough.understand import moments
 from devplans.talkthrough.understand.words import WORD, folded
 
 States = Suggestion.State
@@ -242,11 +243,11 @@ def why_left_out(why: str) -> str:
     """In words, why nothing was made of what was said."""
     told = {
         OUTSIDE: _("outside of the film"),
-        "nobody": _("about nobody of the squad"),
-        "opponent": _("about an opponent"),
-        "team": _("about the team"),
-        "aside": _("an aside"),
-        "no player": _("no player is named"),
+        moments.NOT_NAMED: _("nobody of the squad is named"),
+        moments.OTHERS: _("about the other side or somebody outside the squad"),
+        moments.TEAM: _("about the whole team"),
+        moments.AROUND: _("about the day, not about how anybody played"),
+        moments.NOTHING: _("nothing is said about how it was done"),
     }
     return told.get(why, why)
 
@@ -262,6 +263,7 @@ def step_words(what: str) -> str:
         "split": _("One again."),
         "take_left_out": _("Left out again."),
         "alias": _("Forgotten again."),
+        "finish": _("Taken up again."),
     }
     return told.get(what, _("As it was before."))
 
@@ -273,8 +275,8 @@ def talks_of(user: Any, film: Film) -> list[TalkThrough]:
 
 
 def to_correct(user: Any) -> list[TalkThrough]:
-    """The user's talks that wait to be corrected, the newest first."""
-    mine = TalkThrough.objects.visible_to(user).to_correct().counted()
+    """The user's talks with something left to correct, the newest first."""
+    mine = TalkThrough.objects.visible_to(user).to_correct().counted().filter(open_count__gt=0)
     return list(mine.select_related("film__squad").order_by("-created_at"))
 
 

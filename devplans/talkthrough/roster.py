@@ -3,7 +3,6 @@ use with the club's own words for them."""
 
 import re
 from collections import defaultdict
-from typing import Any
 from uuid import UUID
 
 from devplans.feedback import reading
@@ -12,6 +11,7 @@ from devplans.film.models import Film
 from devplans.people.models import Club
 from devplans.talkthrough.models import Alias, SkillPhrase
 from devplans.talkthrough.understand.parts import RosterPlayer
+from devplans.talkthrough.understand.skills import Lexicon
 from devplans.talkthrough.understand.words import folded
 
 # A nickname as rosters write it: Maeve "Mo" Okonjo, or Maeve (Mo).
@@ -61,8 +61,6 @@ def phrases_of(club: Club) -> list[tuple[str, str]]:
     return own + [(phrase.skill.slug, phrase.text) for phrase in added]
 
 
-def lexicon(club: Club) -> Any:
+def lexicon(club: Club) -> Lexicon:
     """The lexicon of the trade with the club's own words."""
-    from devplans.talkthrough.understand.skills import Lexicon
-
     return Lexicon.load().with_phrases(phrases_of(club))

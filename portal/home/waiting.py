@@ -14,6 +14,8 @@ from devplans.feedback.models import Comment, Delivery
 from devplans.film.models import Film
 from devplans.people.access import Role
 from devplans.people.models import Club, Invitation, Player, Squad
+from devplans.talkthrough.models import TalkThrough
+from devplans.talkthrough.reading import to_correct
 from devplans.threads.models import Reply
 from devplans.workouts.models import Workout
 
@@ -51,6 +53,7 @@ class Waiting:
     pains: list[Workout] = field(default_factory=list)
     handed_over: list[HandedOver] = field(default_factory=list)
     held: list[Held] = field(default_factory=list)
+    talks: list[TalkThrough] = field(default_factory=list)
     films: list[Film] = field(default_factory=list)
     unopened: list[Delivery] = field(default_factory=list)
     invitations: list[Invitation] = field(default_factory=list)
@@ -58,8 +61,8 @@ class Waiting:
     @property
     def count(self) -> int:
         lists = (
-            self.questions, self.pains, self.handed_over, self.held, self.films, self.unopened,
-            self.invitations,
+            self.questions, self.pains, self.handed_over, self.held, self.talks, self.films,
+            self.unopened, self.invitations,
         )  # fmt: skip
         return sum(len(rows) for rows in lists)
 
@@ -72,6 +75,7 @@ def waiting_for(user: Any) -> Waiting:
         pains=list(_pains(user)[:MOST_ROWS]),
         handed_over=_handed_over(user, squads)[:MOST_ROWS],
         held=_held(user, squads)[:MOST_ROWS],
+        talks=to_correct(user)[:MOST_ROWS],
         films=list(_films(user, squads)[:MOST_ROWS]),
         unopened=list(_unopened(squads)[:MOST_ROWS]),
         invitations=list(_invitations(user)[:MOST_ROWS]),

@@ -1,5 +1,6 @@
 """How names are heard in a squad: learned from corrections, added and deleted by its coaches."""
 
+import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -13,6 +14,7 @@ from rapidfuzz import fuzz
 
 from devplans.core import audit
 from devplans.core.errors import DomainError
+from devplans.feedback.naming import TENS, UNITS
 from devplans.people import access
 from devplans.people.access import Action
 from devplans.people.models import Player, Squad
@@ -23,6 +25,7 @@ from devplans.talkthrough.understand.parts import RosterPlayer
 from devplans.talkthrough.understand.words import folded
 
 LONGEST = 60
+NUMBERS = frozenset([*UNITS, *TENS, "number", "numbers", "no", "nr", "jersey", "shirt", "player"])
 # Of 100: so much alike are a name and what was made of it, in letters or in sound.
 ALIKE = 60
 
@@ -57,8 +60,9 @@ def sounds_like(heard: str, player: RosterPlayer) -> bool:
         joined = name.replace(" ", "").replace("-", "")
         if fuzz.ratio(text, joined) >= ALIKE:
             return True
-        sounds = [(a, b) for a in doublemetaphone(text) for b in doublemetaphone(joined) if a and b]
-        if any(fuzz.ratio(a, b) > ALIKE for a, b in sounds):
+        keys = [(a, b) for a in doublemetaphone(text) for b in doublemetaphone(joined) if a and b]
+        # Two consonants are shared by half of all names.
+        if any(a == b or (min(len(a), len(b)) > 2 and fuzz.ratio(a, b) > ALIKE) for a, b in keys):
             return True
     return False
 
@@ -128,7 +132,10 @@ def _candidates(
 
 
 def _may_be_alias(text: str) -> bool:
-    return 1 < len(text) <= LONGEST and not text.lstrip("#").isdecimal()
+    """Is it a name's length, and no number, in figures or in words?"""
+    words = re.split(r"[\s#-]+", text)
+    is_number = all(word.isdecimal() or word in NUMBERS for word in words if word)
+    return 1 < len(text) <= LONGEST and not is_number
 
 
 def set_alias(*, actor: Any, squad: Squad, player_id: UUID | str, heard: str) -> Alias | None:

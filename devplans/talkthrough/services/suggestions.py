@@ -127,6 +127,19 @@ def accept_certain(*, actor: Any, talk: TalkThrough) -> Outcome:
 
 
 @transaction.atomic
+def finish(*, actor: Any, talk: TalkThrough) -> Outcome:
+    """Leave what is still open as it is: the talk is corrected to the end. Raises
+    PermissionDenied."""
+    require_own(actor=actor, talk=talk)
+    record = Record(talk, "finish")
+    record.keep()
+    talk = record.talk
+    talk.finished_at = timezone.now()
+    talk.save(update_fields=["finished_at", "updated_at"])
+    return Outcome()
+
+
+@transaction.atomic
 def drop(*, actor: Any, suggestion: Suggestion) -> Outcome:
     """Nothing becomes of it. Raises PermissionDenied, and DomainError "suggestion.done"."""
     require_open(actor=actor, suggestion=suggestion)

@@ -18,6 +18,7 @@ from devplans.people.access import Action
 from devplans.talkthrough import roster
 from devplans.talkthrough.models import Suggestion, TalkThrough
 from devplans.talkthrough.spoken import Spoken, of
+from devplans.talkthrough.understand import understand
 from devplans.talkthrough.understand.parts import Cue, Heard, Suggested, Understood
 
 MOST_OFFERED = 3
@@ -35,8 +36,6 @@ def require_own(*, actor: Any, talk: TalkThrough) -> None:
 
 def understood(talk: TalkThrough, cues: Sequence[Cue]) -> Understood:
     """What `cues`, in spoken time, mean for the squad of the talk's film."""
-    from devplans.talkthrough.understand import understand
-
     film = talk.film
     words = roster.lexicon(film.squad.season.club)
     return understand(cues, roster.of_film(film), lexicon=words)
@@ -154,6 +153,8 @@ class Writer:
 
     def heard(self, words: Heard) -> dict[str, Any]:
         keys = [key for key in words.keys if key in self.players]
+        if words.sure:
+            keys = keys[:1]
         return {"text": words.text, "players": keys, "sure": words.sure}
 
     def times(self, start_ms: int, end_ms: int) -> dict[str, Any]:

@@ -8,14 +8,17 @@ from devplans.core.errors import DomainError
 from devplans.feedback import naming
 from devplans.feedback import roster as comments_roster
 from devplans.feedback.models import Comment
+from devplans.feedback.voices.services import keep_voice
 from devplans.talkthrough import roster
 from devplans.talkthrough.models import Suggestion, TalkLine
 from devplans.talkthrough.understand.parts import Cue
+from devplans.talkthrough.understand.people import Finder
 from devplans.talkthrough.understand.words import Word, words_of
 
 # Times of words inside a line are estimates: what is said so near may be in the sound as well.
 NEAR_MS = 1_500
-LONGEST_MS = 120_000
+# As a clip's voice may last.
+LONGEST_MS = 60_000
 
 
 def has_sound(suggestion: Suggestion) -> bool:
@@ -39,8 +42,6 @@ def others_named(suggestion: Suggestion) -> list[str]:
 
 
 def _heard_of_others(suggestion: Suggestion, words: list[Word], addressed: set[str]) -> list[str]:
-    from devplans.talkthrough.understand.people import Finder
-
     found = []
     for mention in Finder(roster.of_film(suggestion.talk.film)).mentions(words):
         if mention.keys and not set(mention.keys[:1]) <= addressed:
@@ -69,7 +70,7 @@ def check(suggestion: Suggestion) -> None:
     if not has_sound(suggestion):
         raise _no_sound()
     if suggestion.sound_end_ms - suggestion.sound_start_ms > LONGEST_MS:
-        message = _("That is more than two minutes of talk: split it first.")
+        message = _("That is more than a minute of talk: split it first.")
         raise DomainError("voice.long", message, field="voice")
     names = others_named(suggestion)
     if names:
@@ -83,8 +84,6 @@ def _no_sound() -> DomainError:
 
 def keep(*, actor: Any, suggestion: Suggestion, comment: Comment) -> None:
     """Give the sound of a suggestion to its comment. Raises DomainError."""
-    from devplans.feedback.voices.services import keep_voice
-
     check(suggestion)
     take = suggestion.take
     if take is None:

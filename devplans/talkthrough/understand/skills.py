@@ -53,12 +53,11 @@ class Lexicon:
         return _load()
 
     def with_phrases(self, phrases: Iterable[tuple[str, str]]) -> "Lexicon":
-        """This lexicon and a club's own (slug, phrase), which outweigh what all clubs have."""
-        known = set(self._examples.slugs)
+        """This lexicon and a club's own (slug, phrase), which outweigh what all clubs have. Slugs
+        of a club's own skills are as good as those that every club has."""
         made = [
             compiled(slug, text.replace("*", " ").replace("|", " "), CLUB_WEIGHT, self._misheard)
             for slug, text in phrases
-            if slug in known
         ]
         club = [*self._club, *(phrase for phrase in made if phrase)]
         return Lexicon(self._own, self._examples, self._misheard, self._contexts, club)
@@ -112,8 +111,8 @@ class Lexicon:
         lexical = self._lexical(hits)
         taught = self._examples.scores([token.stem for token in found])
         scores = {
-            slug: LEXICON * _damped(lexical.get(slug, 0.0)) + EXAMPLES * score
-            for slug, score in taught.items()
+            slug: LEXICON * _damped(lexical.get(slug, 0.0)) + EXAMPLES * taught.get(slug, 0.0)
+            for slug in {**taught, **lexical}
         }
         ranked = sorted(scores.items(), key=lambda item: (-item[1], item[0]))
         return [(slug, round(score, 4)) for slug, score in ranked if score > 0]

@@ -232,6 +232,10 @@ def certain(request: HttpRequest, talk: TalkThrough, _rest: list[str]) -> Did:
     return Did(done, said)
 
 
+def finish(request: HttpRequest, talk: TalkThrough, _rest: list[str]) -> Did:
+    return Did(suggestions.finish(actor=request.user, talk=talk), _("The rest is left."))
+
+
 def undo(request: HttpRequest, talk: TalkThrough, _rest: list[str]) -> Did:
     undone = steps.undo(actor=request.user, talk=talk)
     done = Outcome(undone.rows, undone.gone)
@@ -257,6 +261,7 @@ ACTS: dict[str, Callable[[HttpRequest, TalkThrough, list[str]], Did]] = {
     "alias": alias,
     "voice": with_voice,
     "certain": certain,
+    "finish": finish,
     "undo": undo,
     "again": again,
 }

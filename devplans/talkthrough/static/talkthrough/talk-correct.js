@@ -73,6 +73,7 @@ class TalkCorrect extends HTMLElement {
     add("play", "p", () => this.play(), this.words.playMoment);
     add("undo", "u", () => this.do("undo"), this.words.undo);
     add("certain", "c", () => this.do("certain"), this.words.certain);
+    add("finish", "q", () => this.do("finish"), this.words.finish);
     add("left", "l", () => this.nextLeft(), this.words.left);
     add("again", "r", () => this.do("again"), this.words.again);
     add("voice", "o", () => this.voice(), this.words.voice);
