@@ -8,6 +8,8 @@ from devplans.talkthrough.captions import Fault, parts
 from devplans.talkthrough.captions.letters import lines_of
 from devplans.talkthrough.understand.parts import Cue
 
+# Ten hours of talk; understanding them takes a minute.
+MOST_WORDS = 100_000
 _LOOKED_AT = 65_536
 
 
@@ -27,11 +29,22 @@ def words_in(
             start = file.read(_LOOKED_AT)
             if not start.strip():
                 raise Unusable(f"{path.name}: {parts.EMPTY}")
-            if _is_text(start):
-                return _transcript(path.name, start + file.read(parts.MOST_BYTES))
+            if not _is_text(start):
+                return _bounded(path.name, _spoken(path, on_progress)), ()
+            cues, faults = _transcript(path.name, start + file.read(parts.MOST_BYTES))
+            return _bounded(path.name, cues), faults
     except OSError as error:
         raise Unusable(f"{path.name} cannot be opened: {error.strerror}.") from error
-    return _spoken(path, on_progress), ()
+
+
+def _bounded(name: str, cues: list[Cue]) -> list[Cue]:
+    words = sum(cue.text.count(" ") + 1 for cue in cues)
+    if words > MOST_WORDS:
+        raise Unusable(
+            f"{name}: this has {words:,} words. Talks of up to {MOST_WORDS:,} (ten hours) are "
+            "understood: cut it into parts."
+        )
+    return cues
 
 
 def _is_text(start: bytes) -> bool:

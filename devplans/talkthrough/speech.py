@@ -84,12 +84,14 @@ def listen(
     """Hand each stretch of speech to `on_heard` as soon as it is written down; the file's length.
 
     from_ms: what lies before it was heard earlier. `cancelled` is asked twice a second and after
-    each stretch; where it says True, Stopped is raised. Raises NoSpeech.
+    each stretch; where it says True, Stopped is raised. Raises NoSpeech, and OSError where the file
+    cannot be opened.
     """
     if reason := why_not():
         raise NoSpeech(reason)
-    if Path(path).stat().st_size == 0:
-        raise NoSpeech(speech_faults.EMPTY)
+    with open(path, "rb") as file:
+        if not file.read(1):
+            raise NoSpeech(speech_faults.EMPTY)
     listener = _Listener(on_heard, cancelled)
     try:
         with workshop() as folder:
