@@ -249,6 +249,7 @@ CELERY_TASK_ROUTES = {
     "feedback.cut_list_clip": {"queue": "clips"},
     # A process of its own hears; the worker waits for it as for a slow server.
     "talkthrough.write_down": {"queue": "speech"},
+    "talkthrough.hear_so_far": {"queue": "speech"},
     "talkthrough.understand": {"queue": "clips"},
 }
 WORKER_QUEUES = ("mail", "clips", "media", "fetch", "speech")

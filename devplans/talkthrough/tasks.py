@@ -2,7 +2,7 @@ from uuid import UUID
 
 from celery import shared_task
 
-from devplans.talkthrough import writing
+from devplans.talkthrough import hearing, writing
 from devplans.talkthrough.services import sweeping, transcripts
 
 
@@ -11,6 +11,12 @@ from devplans.talkthrough.services import sweeping, transcripts
 def write_down(talk_id: str) -> bool:
     """Rung for one talk; written down is the one whose turn it is."""
     return writing.write_next()
+
+
+@shared_task(name="talkthrough.hear_so_far", acks_late=False)
+def hear_so_far(take_id: str) -> bool:
+    """What is being recorded just now, for the page of who talks."""
+    return hearing.hear_so_far(UUID(take_id))
 
 
 @shared_task(name="talkthrough.write_waiting")

@@ -88,6 +88,7 @@ def rung(monkeypatch):
     rung = []
     bell = SimpleNamespace(delay_on_commit=rung.append)
     monkeypatch.setattr(tasks, "write_down", bell)
+    monkeypatch.setattr(tasks, "hear_so_far", SimpleNamespace(delay_on_commit=[].append))
     monkeypatch.setattr(speech, "available", lambda: True)
     return rung
 

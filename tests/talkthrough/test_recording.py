@@ -2,6 +2,7 @@
 
 import json
 from datetime import timedelta
+from itertools import pairwise
 from types import SimpleNamespace
 from uuid import uuid4
 
@@ -13,8 +14,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from devplans.core.errors import Conflict, DomainError
+from devplans.talkthrough import heard, hearing, speech
 from devplans.talkthrough.models import TalkPiece, TalkTake, TalkThrough
 from devplans.talkthrough.services import recording, sweeping
+from devplans.talkthrough.understand.parts import Cue
 from tests import factories as make
 
 LOG = [{"at": 0, "film_ms": 61_200, "rate": 1}, {"at": 2_500, "film_ms": 63_700, "rate": 0}]
@@ -280,3 +283,38 @@ def test_a_browser_sends_it_all_by_address(cast, film, rung):
     assert str(key) in page.content.decode()
     answer = client.post(reverse("talkthrough:delete", args=[key]), HTTP_ACCEPT="application/json")
     assert answer.json() == {"deleted": str(key)}
+
+
+def test_what_is_understood_meanwhile_is_shown_and_nothing_is_made_of_it(
+    cast, talk, take, monkeypatch
+):
+    asked = []
+    said = {0: [("One.", 900), ("Tw", 1_500)], 900: [("Two.", 1_600), ("Thr", 2_000)]}
+
+    def listen(path, *, from_ms, on_heard):
+        asked.append((path.read_bytes(), from_ms))
+        for words, ms in said[from_ms]:
+            on_heard([Cue(ms - 500, ms, words)], ms, None)
+
+    monkeypatch.setattr(speech, "listen", listen)
+    keep(cast, take, b"one ", b"two ")
+    assert hearing.hear_so_far(take.pk)
+    assert hearing.words_of(talk) == ["One.", "Tw"]
+    hearing.hear_so_far(take.pk)
+    keep(cast, take, b"three", first=2)
+    hearing.hear_so_far(take.pk)
+    assert hearing.words_of(talk) == ["One.", "Two.", "Thr"]
+    assert asked == [(b"one two ", 0), (b"one two three", 900)]
+    assert not talk.lines.exists()
+    recording.end_take(actor=cast.coach, take=take, length_ms=6_000)
+    assert not hearing.hear_so_far(take.pk)
+    assert heard.facts(talk)["so_far"] == ["One.", "Two.", "Thr"]
+
+
+def test_listening_gets_seldomer_the_longer_a_take_is():
+    times = [number for number in range(5_400) if hearing.is_time(number)]
+    assert times[:3] == [2, 5, 8]
+    gaps = [later - one for one, later in pairwise(times)]
+    assert max(gaps) < 300
+    # Each time the file is read from its beginning.
+    assert sum(times) < 5_400 * 300

@@ -15,10 +15,11 @@ from devplans.core.errors import Conflict, DomainError
 from devplans.film.models import Film
 from devplans.people import access
 from devplans.people.access import Action
-from devplans.talkthrough import heard, speech
+from devplans.talkthrough import heard, hearing, speech, tasks
 from devplans.talkthrough.models import TalkThrough
 from devplans.talkthrough.services import recording
 
+TALKS_SHOWN = 4
 STATUSES = {
     "talk.over": 409,
     "talk.busy": 503,
@@ -60,9 +61,11 @@ def over(request: HttpRequest, film_id: UUID) -> HttpResponse:
     """The fragment of the film page, with one's own talks over this film."""
     film = coached_film(request, film_id)
     talks = TalkThrough.objects.visible_to(request.user).of_film(film).not_corrected()
+    newest_first = list(talks)[::-1]
     found = {
         "film": film,
-        "talks": talks,
+        "talks": newest_first[:TALKS_SHOWN],
+        "more": len(newest_first[TALKS_SHOWN:]),
         "deaf": _(speech.why_not()) if not speech.available() else "",
         "transcript_url": reverse("talkthrough:transcript", args=[film.pk]),
     }
@@ -116,11 +119,14 @@ def piece(request: HttpRequest, talk_id: UUID, number: int, piece_number: int) -
     found = get_object_or_404(talk.takes.select_related("talk__film__squad"), number=number)
     if int(request.META.get("CONTENT_LENGTH") or 0) > recording.MOST_PIECE_BYTES:
         return JsonResponse({"detail": "", "code": "piece.size"}, status=413)
-    return _answered(
+    answer = _answered(
         lambda: recording.keep_piece(
             actor=request.user, take=found, number=piece_number, content=request.body
         )
     )
+    if talk.kind == TalkThrough.Kind.WHOLE and hearing.is_time(piece_number):
+        tasks.hear_so_far.delay_on_commit(str(found.pk))
+    return answer
 
 
 @require_POST

@@ -78,7 +78,7 @@ customElements.define("talk-heard", class extends HTMLElement {
   }
 
   showLines(kind) {
-    const shown = kind === "moment" ? this.lines : this.lines.slice(-6);
+    const shown = kind === "moment" ? this.lines : this.lines.slice(this.isMine ? -6 : this.lines.length);
     this.parts.words.replaceChildren(...shown.map(({ start_ms: ms, text }) => {
       const row = document.createElement("li");
       const time = Object.assign(document.createElement("button"), { type: "button", className: "link figure time", textContent: clock(ms).replace(/\.\d$/, "") });

@@ -6,10 +6,13 @@
  */
 import { shortcuts } from "../film/shortcuts.js";
 import { clock } from "../film/times.js";
+import { send } from "../portal/http.js";
 import { newKey } from "../portal/ids.js";
 import { keyOf } from "../portal/keys.js";
+import { Badge } from "./badge.js";
 import { Choices } from "./choices.js";
 import { hindrance } from "./recorder.js";
+import { busy, isBusy } from "./tabs.js";
 import { Take } from "./take.js";
 import { Sender } from "./talk-sender.js";
 import { Store } from "./talk-store.js";
@@ -18,6 +21,7 @@ import "./talk-heard.js";
 // Who lets go sooner has pressed, and talks until he presses again.
 const PRESS_MS = 500;
 const FEW_MS = 6000;
+const LISTEN_MS = 4000;
 // What the page's addresses hold where a key or a number goes.
 const ZEROS = "00000000-0000-0000-0000-000000000000";
 const TAKE = "900001";
@@ -32,6 +36,7 @@ class TalkOver extends HTMLElement {
     this.words = this.querySelector("template.talk-words").dataset;
     this.player = document.querySelector("film-player");
     this.parts = Object.fromEntries([...this.querySelectorAll("[data-part]")].map((one) => [one.dataset.part, one]));
+    this.badge = new Badge(this.player, this.words.recording);
     this.title = document.title;
     this.state = "idle";
     this.talk = this.take = this.held = null;
@@ -194,6 +199,7 @@ class TalkOver extends HTMLElement {
     }
     this.show();
     this.choices.list();
+    this.listen();
     if (this.take && this.isCancelled) await this.end({ isEarly: true });
   }
 
@@ -217,6 +223,19 @@ class TalkOver extends HTMLElement {
     take.unlock = await busy(talk.id);
     if (kind === "whole") this.talk = talk;
     return take;
+  }
+
+  /** What was understood of a talk-through so far, while it is being recorded. */
+  async listen() {
+    const { take } = this;
+    if (take?.kind !== "whole") return;
+    const url = this.address("lines", take.talk);
+    while (this.take === take) {
+      await new Promise((done) => { setTimeout(done, LISTEN_MS); });
+      const found = this.take === take ? await send("GET", url).catch(() => null) : null;
+      if (found?.so_far?.length) this.parts.soFar.textContent = found.so_far.slice(-2).join(" ");
+    }
+    this.parts.soFar.textContent = "";
   }
 
   async end({ isEarly = false } = {}) {
@@ -321,7 +340,7 @@ class TalkOver extends HTMLElement {
   tick(ms) {
     const said = clock(ms).replace(/\.\d$/, "");
     this.parts.elapsed.value = said;
-    if (this.badge) this.badge.lastChild.textContent = ` ${said}`;
+    this.badge.say(said);
   }
 
   silent(is) {
@@ -359,38 +378,12 @@ class TalkOver extends HTMLElement {
     if (state === "opening") parts.elapsed.value = "0:00";
     if (state !== "recording") parts.silent.hidden = true;
     if (state === "stopped") parts.said.textContent = this.words.said.replace("{time}", clock(this.saidMs ?? 0).replace(/\.\d$/, ""));
+    // What is told above needs no row.
+    for (const row of parts.rows.children) row.hidden = Boolean(this.talk) && row.dataset.talk === this.talk.id;
     document.title = state === "recording" ? `${this.words.recording} – ${this.title}` : this.title;
-    this.showBadge(state === "recording");
+    this.badge.show(state === "recording");
     this.player?.toggleAttribute("talked-over", state === "recording");
   }
-
-  /** On the picture itself: it is all that is seen on the whole screen. */
-  showBadge(is) {
-    if (is && !this.badge) {
-      this.badge = Object.assign(document.createElement("p"), { className: "talk-badge" });
-      this.badge.setAttribute("aria-hidden", "true");
-      this.badge.append(Object.assign(document.createElement("b"), { textContent: this.words.recording }), " 0:00");
-      this.player.querySelector(".film-stage").append(this.badge);
-    } else if (!is) {
-      this.badge?.remove();
-      this.badge = null;
-    }
-  }
-}
-
-/** Is this talk being recorded in a tab? */
-async function isBusy(talk) {
-  const { held = [] } = await navigator.locks?.query() ?? {};
-  return held.some(({ name }) => name === `talk:${talk}`);
-}
-
-/** Tells other tabs that this talk is being recorded here; resolves to what ends that. */
-function busy(talk) {
-  return new Promise((resolve) => {
-    if (!navigator.locks) return resolve(() => {});
-    navigator.locks.request(`talk:${talk}`, () => new Promise((free) => { resolve(free); }));
-    return undefined;
-  });
 }
 
 customElements.define("talk-over", TalkOver);
