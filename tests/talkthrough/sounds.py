@@ -39,27 +39,45 @@ def recording(name: str) -> Path:
     return Path(spec.submodule_search_locations[0]) / "assets" / name
 
 
-def spoken(breaths: Sequence[tuple[str, float]], out: Path, *, voice: str, rate: int = 165) -> Path:
-    """Texts with the silence (s) before each, read out into a WAV file. voice: "flite:slt" or
-    "espeak-ng:en-us"."""
+Span = tuple[int, int]
+
+
+def spoken(
+    breaths: Sequence[tuple[str, float]], out: Path, *, voice: str, pause_s: float = 0.35
+) -> list[Span]:
+    """Texts with the silence (s) before each, read out into a WAV file; when each is said, in ms.
+    voice: "flite:slt" or "espeak-ng:en-us"."""
     program, name = voice.split(":")
     if shutil.which(program) is None:
         missing(program)
-    said = out.with_suffix(".part.wav")
-    samples, sample_rate = array("h"), 0
+    part = out.with_suffix(".part.wav")
+    samples, rate = array("h"), 0
+    spans = []
     for text, silence_s in breaths:
-        command = (
-            ["espeak-ng", "-v", name, "-s", str(rate), "-w", str(said), text]
-            if program == "espeak-ng"
-            else ["flite", "-voice", name, "-t", text, "-o", str(said)]
-        )
-        subprocess.run(command, check=True, capture_output=True)
-        with wave.open(str(said)) as part:
-            sample_rate = part.getframerate()
-            samples.extend([0] * round(silence_s * sample_rate))
-            samples.frombytes(part.readframes(part.getnframes()))
-    said.unlink(missing_ok=True)
-    return write_wav(out, samples, sample_rate)
+        said, rate = _said(program, name, text, part)
+        samples.extend([0] * round((silence_s + (pause_s if samples else 0.2)) * rate))
+        begin = len(samples)
+        samples.extend(said)
+        spans.append((begin * 1000 // rate, len(samples) * 1000 // rate))
+    part.unlink(missing_ok=True)
+    write_wav(out, samples, rate)
+    return spans
+
+
+def _said(program: str, name: str, text: str, out: Path) -> tuple["array[int]", int]:
+    """One text, without the silence that the voice puts around it."""
+    command = (
+        ["espeak-ng", "-v", name, "-s", "160", "-w", str(out), text]
+        if program == "espeak-ng"
+        else ["flite", "-voice", name, "-t", text, "-o", str(out)]
+    )
+    subprocess.run(command, check=True, capture_output=True)
+    with wave.open(str(out)) as file:
+        rate = file.getframerate()
+        samples = array("h")
+        samples.frombytes(file.readframes(file.getnframes()))
+    loud = [at for at in range(0, len(samples), 80) if max(map(abs, samples[at : at + 80])) > 300]
+    return (samples[loud[0] : loud[-1] + 80] if loud else samples), rate
 
 
 def write_wav(out: Path, samples: "array[int]", rate: int) -> Path:

@@ -238,3 +238,17 @@ def test_an_hour_of_speech_in_bounded_memory_and_time(tmp_path, record_property)
     assert memory_mb < 700
     quarter = next(at for ms, at in marks if ms >= 15 * 60_000)
     assert took / quarter < 5.5
+
+
+@pytest.mark.soak
+@pytest.mark.timeout(2400)
+def test_talk_throughs_out_of_the_mouth_of_machines(tmp_path):
+    """Four of them, by four voices; the table from sound beside the one from text is printed."""
+    from tests.talkthrough import scoring, spoken
+
+    found = [spoken.heard(script, voice, tmp_path) for script, voice in spoken.chosen()]
+    print("\n" + spoken.table(found))
+    figures = scoring.figures(scoring.score([one.from_sound for one in found]))
+    assert figures["player precision"][0] >= 0.85
+    assert figures["player recall"][0] >= 0.5
+    assert figures["start within 3 s"][0] >= 0.8
