@@ -1,5 +1,6 @@
 """Which of somebody's words say what to do instead. Pure."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -159,7 +160,9 @@ def _strength(words: Sequence[Word], first: int, last: int, *, begins: bool, bar
         first += 1
         led = True
     text = _text(words, first, last)
-    if ways.ASKS.match(text + " ") and not ways.WISH.match(text):
+    would = ways.WOULD.match(text)
+    asked = would is not None and would[1] in ways.DO and would[1] not in ways.NO_WISH
+    if ways.ASKS.match(text + " ") and not ways.WISH.match(text) and not asked:
         return 0.0
     if first and words[first - 1].folded in ("do", "did", "does") and not words[first - 1].after:
         return 0.0
@@ -173,14 +176,23 @@ def _strength(words: Sequence[Word], first: int, last: int, *, begins: bool, bar
             return 0.0
         return FAIR if text.startswith(("first", "rather", "the job", "i'd have")) else STRONG
     if ways.MUST.search(text):
-        return WEAK if ways.PAST.search(text) or question else FAIR + 0.1
-    if would := ways.WOULD.match(text):
-        if would[1] in ways.DO and would[1] not in ways.NO_WISH and not question:
-            return FAIR + 0.1
+        return WEAK / 2 if ways.PAST.search(text) or question else FAIR + 0.1
+    if asked:
+        return FAIR + 0.1
+    if words[first].folded == "you" and first + 1 < last and words[first + 1].folded in ways.DO:
+        return FAIR if _conditional(words, first) else 0.0
     if words[first].folded in ways.DO and not ways.LOOKING.match(text) and not question:
         joined = words[first - 1].folded in ("and", "or") if first else False
         return _order_strength(words, first, last, led=led, bare=bare, joined=joined)
     return 0.0
+
+
+def _conditional(words: Sequence[Word], first: int) -> bool:
+    """Does "when ..." or "if ..." stand before, in the same sentence ("when it flies, you fly")?"""
+    at = first - 1
+    while at > 0 and first - at < 12 and not words[at - 1].ends_sentence:
+        at -= 1
+    return at >= 0 and words[at].folded in ("when", "if", "once")
 
 
 def _ban_strength(words: Sequence[Word], first: int, last: int, text: str) -> float:
@@ -210,11 +222,12 @@ def _order_strength(
 
 def _verbless(words: Sequence[Word], first: int, last: int) -> bool:
     text = _text(words, first, last)
-    if not 1 < last - first <= 14 or ways.FINITE.search(text) or "?" in words[last - 1].after:
+    main = ways.SUBORDINATE.sub("", re.sub(r"\\bnot (?=\\w+$)", "", text))
+    if not 1 < last - first <= 14 or ways.FINITE.search(main) or "?" in words[last - 1].after:
         return False
     tokens = [word.folded for word in words[first:last]]
     if tokens[0].endswith("ing") or any(
-        token.endswith("s") and token not in ways.POSTURE and token.rstrip("s") in ways.DO
+        token.endswith("s") and token not in ways.POSTURE | {"steps"} and token.rstrip("s") in ways.DO
         for token in tokens
     ):
         return False

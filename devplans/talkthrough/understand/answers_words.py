@@ -14,7 +14,7 @@ DO = frozenset(
     "own lean feel beat meet deny front snap lock hustle leave stick hang tuck spin explode touch "
     "track guard cover work trap press reset change mix vary avoid play do shuffle scan check "
     "communicate wait look have clear sink crouch squat stretch release follow arrive force send "
-    "funnel angle duck anticipate absorb gather extend reach split spot sag shade stunt jab probe "
+    "continue carry defend dig drop duck delay pause poke peel retreat backpedal backpedal hunt hustle lengthen shorten widen loosen tighten soften slide clear dodge escape explode finish follow free freeze glide grow hammer hide hug hurry hustle invert isolate jog juggle keep kneel knock land lean let lie lock loop mirror mix nudge occupy offer order organise organize own pace paint pat peek pitch place position prepare pretend pump quicken race rise rock rub sacrifice sail score scream scoop separate settle shade share shift shorten shrug sidestep signal sniff soften stabilise stagger steal steer straighten strike strip support surprise swivel tilt toss travel tuck twist unlock walk warn whisper widen wiggle win work yield funnel angle anticipate absorb gather extend reach split spot sag shade stunt jab probe "
     "explore drill shape shake swim swallow join punch whip zip fire rifle lob float lay tap "
     "save cradle cup clap wrap wedge anchor root nail glue carry count try learn remember think "
     "forget haud dinnae gie shove stamp brake hop curl flare dive screen zone man match level "
@@ -22,7 +22,7 @@ DO = frozenset(
 )
 # ... save where they only ask to look on, or are no order at all.
 LOOKING = re.compile(
-    r"(?:look (?:at|how|here|what|where|who|it|this|that|and|$)|look$|have (?:a )?(?:think|look$|look (?!at|up|over|for))"
+    r"(?:have a (?:wee |little |quick |good |proper |close )?(?:think|look$|look (?!at|up|over|for))|help yourself|enjoy|be my guest|take a (?:seat|bow|picture|photo|number|look|breather|moment)|say (?:hello|hi|goodbye|thank)|ask (?:coach|him|her|your|yourself|me)|share (?:the|this) screen|travel$|walk$|place$|race$|position$|pace$|score$|order$|support$|win$|freeze it|steal$|free$|free (?:throw|throws|shot)|paint$|rock$|own$|put (?:that|it|this) (?:on|in) (?:a|the) (?:poster|wall|frame)|put a pin|get off|(?:let's|let us) (?:come back|leave|park|talk|discuss|find|ask|not)|look (?:at|how|here|what|where|who|it|this|that|and|$)|look$|have (?:a )?(?:think|look$|look (?!at|up|over|for))"
     r"|see|watch|think|count|remember|tell me|let me|let us see|let's (?:see|watch|look|have a look"
     r"|move on|go on|be honest|say|face it|carry on|keep going|all|just (?:watch|admire))|try that"
     r"|hang on|hold on|wait a|bear with|bless|thank|forget (?:the|it|that)|never mind|mind you|have"
@@ -37,25 +37,26 @@ LOOKING = re.compile(
 WISH = re.compile(
     r"(?:(?:i )?(?:really |just |only |do |would |much )*(?:(?:i'd|i would)(?: really| just| much"
     r"| have| still)*(?: rather| like(?: to see)?| love(?: to see)?| love| prefer| want| have| much"
-    r"| take| see)\b|i (?:just |really |only |do )?(?:want|need)\b(?! to (?:ask|say|show|know|see if"
+    r"| take| see)\b|i (?:just |really |only |do )?(?:want|need)\b(?! to (?:ask|say|show|know|think|see if"
     r"|talk|point|thank|give|start)| you to (?:see|tell|look|think|notice|know|watch|count))|i'd (?:just )?want\b|i want\b(?! to (?:ask|say|show|know|talk))"
     r"|i'll need|i like to see you|i like you to)"
     r"|(?:what if|how about|what about|why not|why don't you|next time|instead|the answer(?:'s| is)?"
-    r"|the fix(?:'s| is)?|the cure(?:'s| is)?|my advice|better(?: is| would| to| if)|best to|easier"
+    r"|the fix(?:'s| is)?|the cure(?:'s| is)?|my advice|(?:it |here |that )*(?:would|'d|is|will) be better|(?:it is |it's |is )?better(?: is| would| to| if| when)|if (?:you'd|you had|he'd|he had|she'd|she had|you'd've)|best to|easier"
     r" (?:to|if)|see if you|see whether|make sure|let's|let us|try(?: to| and| not)?|please"
     r"|ideally|from now on|in future|be sure|all you (?:have|need)|all i (?:want|ask|need)|your job"
     r"|the job|the key(?:'s| is)|remember to|don't forget|focus on|think (?:feet|hands|low|sprint)"
     r"|same (?:breath|routine|bounces)|first (?:you|hit|find|three|step))\b)"
 )
 MUST = re.compile(
-    r"\b(?:(?:have|has|had|got|ought|need|needs|needed|want|wants) to\b|gotta\b|must\b|should\b"
+    r"^(?!if you )(?!.*\b(?:to|gotta|must|should) (?:admire|love|laugh|ask|wonder|hand|feel for|be kidding|"
+    r"be joking|know|give (?:him|her|them|you) credit|say|see it|enjoy|like)\b).*?\b(?:(?:have|has|had|got|ought|need|needs|needed|want|wants) to\b|gotta\b|must\b|should\b"
     r"(?!n't)|needs? (?:a|your|his|her|the|more|less|two|both)\b|need you|had better|'d better"
     r"|better (?:get|be|go|stay|off)|(?:has|have) got to|would (?:like|rather|love)|'s got to|'ve got"
     r" to|wants? (?:to be|getting|to get)|could (?:just|do with|try|go|use|have)|can (?:just|also"
-    r" just|simply)|to go\b$)"
+    r" just|simply))"
 )
 PAST = re.compile(
-    r"\b(?:had to|\w+n't (?:have|had|got|need|want)|who must|that must|needed to|should(?:'ve| have| of)|must have|must've|have to say)\b"
+    r"\b(?:had to|\w+n't (?:have|had|got|need|want)|who must|that must|needed to|(?:should|ought to)(?:'ve| have| of)|must have|must've|have to say)\b"
 )
 NOT_DO = re.compile(
     r"(?:don't|do not|dont|never|no more|not so|stop|quit|no need to|you don't|you can't|we can't"
@@ -101,17 +102,17 @@ LEADING = frozenset(
 )
 # Parts of the body and of time in verbless orders: "Brakes on, hips down."
 POSTURE = frozenset(
-    "hips hands hand feet foot bum bottom chest knees knee head chin eyes shoulder shoulders arms arm "
-    "back low lower down up wide straight first early earlier sooner later harder softer quicker "
-    "loud louder higher patience step steps two-foot body nose elbow elbows wrist stance balance "
-    "quiet still tight tighter strong stronger square middle corner far both brakes swings swing "
-    "then toes heels thumb palm target outside inside slow slower".split()
+    "hips hand hands foot feet bum bottom chest knees knee head chin eyes shoulder shoulders arms arm "
+    "lower earlier sooner later harder softer quicker louder higher wider tighter closer slower body "
+    "nose elbow elbows wrist stance patience two-foot brakes swings swing heels toes thumb palm tummy "
+    "backside voice seat legs balance candle tree statue target".split()
 )
+SUBORDINATE = re.compile(r"\b(?:before|when|as soon as|as|once|until|till|after|while|so that|if)\b.*$")
 FINITE = re.compile(
     r"\b(?:is|are|was|were|am|be(?:en)|has|have|had|does|do|did|will|would|can|could|i|you|he|she|we"
     r"|they|it|'s|'re|'ve|i'm|\w+'(?:s|re|ve|ll|d|m)|goes|gets|got|went|comes|came|gone|scored|takes"
     r"|took|makes|made|stands|stood|runs|ran|sees|saw|turns|turned|catches|caught|gives|gave|\w+n't"
-    r"|dead|not|no|nobody|never|nothing|without|none|too|late|lovely|good|great|nice|well|super)\b"
+    r"|dead|not|no|nobody|never|nothing|without|none|too|late|what|such|perfect|beautiful|finally|lovely|good|great|nice|well|super)\b"
 )
 # Before a verb that is no order: its subject, its helping verb, an article.
 SUBJECTS = frozenset(

@@ -7,12 +7,12 @@ verdict_training.py.
 
 import csv
 import math
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
 
-from devplans.talkthrough.understand.answers import FAIR, answers
+from devplans.talkthrough.understand.answers import FAIR, WEAK, answers
 from devplans.talkthrough.understand.verdict_words import GROUPS
 from devplans.talkthrough.understand.words import Word
 
@@ -34,7 +34,7 @@ Weights = Mapping[str, Sequence[float]]
 
 def traits(words: Sequence[Word]) -> Traits:
     """What of the words bears on the verdict, weighted."""
-    found: Counter[str] = Counter()
+    found: defaultdict[str, float] = defaultdict(float)
     tokens = [word.folded for word in words]
     turn = next(
         (at for at in range(len(tokens) - 1, 1, -1) if tokens[at] in TURNS), 0
@@ -51,7 +51,10 @@ def traits(words: Sequence[Word]) -> Traits:
     for name in ("praise", "praise-phrase", "note-phrase", "wish"):
         if GROUPS[name].search(last):
             found[f"+end-{name}"] = 0.7
-    orders = [one for one in answers(words) if one.strength > FAIR]
+    told = answers(words)
+    if told and told[-1].strength == WEAK and told[-1].last == len(words):
+        found["+fragment-last"] = 1.0
+    orders = [one for one in told if one.strength > FAIR]
     if orders:
         found["+order"] = max(one.strength for one in orders)
         found["+order-last"] = orders[-1].strength if orders[-1].last == len(words) else 0.0
@@ -62,7 +65,7 @@ def traits(words: Sequence[Word]) -> Traits:
     return dict(found)
 
 
-def _plain_words(found: Counter[str], part: Sequence[str], weight: float) -> None:
+def _plain_words(found: defaultdict[str, float], part: Sequence[str], weight: float) -> None:
     away = REACH + 1
     scale = weight * 1.6 / math.sqrt(max(12, len(part)))
     before = ""

@@ -17,7 +17,7 @@ from devplans.talkthrough.understand.words import Word, words_of
 
 EXAMPLES = WEIGHTS.with_name("verdicts.csv")
 DID_IT, NOT_YET, ORDER = "did_it", "not_yet", "order"
-ROUNDS, RATE, SHRINK = 25, 0.25, 0.004
+ROUNDS, RATE, SHRINK = 25, 0.25, 0.008
 # Weights below this say nothing.
 LEAST = 0.03
 

@@ -192,4 +192,27 @@ GROUPS: dict[str, re.Pattern[str]] = {
         r"|only|shame|pity|however|though)|(?:idea|intent|intention|thought|effort) (?:is|was)? ?(?:good"
         r"|right|fine|there|but)|half (?:right|of it|the job|a)|first (?:half|part|bit)"
     ),
+    "bright": _any(
+        r"advanced|alert|alive|aware|balanced|brave|bright|careful|composed|confiden(?:t|ce)|control(?:led)?"
+        r"|cool|courage(?:ous)?|creative|decisive|deserve[sd]?|determined|dominat\w+|effective|efficient"
+        r"|elegant|energy|engaged|enjoy(?:ed)?|fearless|flawless|focus(?:ed)?|fun|gem|glad|glue|grit|gutsy"
+        r"|happy|hero|ideal|impress\w*|instinct|intelligent|joy|keen|leader|locked|loyal|neat|nifty|nailed"
+        r"|patien(?:t|ce)|poise|polished|precise\w*|pride|professional|proper|quality|relentless|reliable"
+        r"|reward\w*|sealed|secure|selfless|sensible|settled|shine[sd]?|silky|slick|smile[sd]?|spotless|steady"
+        r"|stubborn|surgical|sweet|tenacious|terrier|timely|tough(?:ness|est)?|unselfish|vision|warrior"
+        r"|willing|win(?:s|ning|ner)?|wise|works?|worked|wow|savage|insane|unreal|stoked|finally|at last"
+        r"|campeona?|ol[eé]|high five|what a|genius|hustle[sd]?|fought|fights?|battl\w+|champion|special"
+    ),
+    "dark": _any(
+        r"absent|afraid|aimless|awful|awkward|blind|bother\w*|broken|chaos|cheap|clumsy|confus\w+|cost\w*"
+        r"|daydream\w*|delay|disaster|disappear\w*|distracted|doubt|dozing|drag\w*|drown\w*|empty|exposed"
+        r"|fault|fluster\w*|fooled|forgot\w*|frozen|frustrat\w+|guess\w*|half.?hearted|helpless|hesitat\w+"
+        r"|hid(?:e|es|ing|den)|hole|horror|ignor\w+|idle|impatient|leak\w*|leisure\w*|limp|mess\w*|mute|muddle"
+        r"|nightmare|nuisance|overrun|painful|passenger|passive|penalty|pointless|punish\w*|rash|reckless"
+        r"|ruin\w*|scared|scrambl\w*|shambles|shocker|shrug\w*|sinking|sluggish|snooz\w*|sorry|spill\w*|stale"
+        r"|stall\w*|stranded|stroll\w*|stumbl\w*|surrender\w*|switch(?:ed)? off|tangle\w*|tentative|timid"
+        r"|unaware|unbalanced|wander\w*|wast(?:e|es|ed|ing)|wild|wonky|worr\w+|worse|worst|yawn\w*|trucked"
+        r"|walkabout|zip code|postcode|nowhere|open gate|so open|undressed|cooked|toast|burnt|roasted|mugged"
+        r"|robbed|pickpocket\w*|dispossessed|bundled|smother\w*|swallow\w*|outmuscled|outworked|second best"
+    ),
 }
