@@ -3,6 +3,8 @@
 import math
 import random
 import resource
+import subprocess
+import sys
 import time
 from array import array
 from itertools import pairwise
@@ -204,6 +206,21 @@ def test_lines_of_a_stretch_do_not_overlap_nor_leave_it():
         [2900, 5000, "yes"],
     ]
     assert without_loops("a\0 b") == "a b"
+
+
+def test_the_process_that_hears_reaches_nobody():
+    ask = """
+import socket
+from devplans.talkthrough.speech_child import leave_network
+server = socket.create_server(("127.0.0.1", 0))
+leave_network()
+try:
+    socket.create_connection(server.getsockname(), timeout=5)
+except OSError as error:
+    print(type(error).__name__)
+"""
+    done = subprocess.run([sys.executable, "-c", ask], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "PermissionError"
 
 
 @pytest.mark.soak
