@@ -41,7 +41,7 @@ ABOUT = re.compile(
     r"(?:'s| is| was)(?: all| also| just| again)?(?: on| from| for| about)?|here(?:'s| is)|all on|down to"
     r"|proud of|pleased (?:with|for)|happy (?:with|for)|kudos to|hats off to|take|where(?:'s| is| was)"
     r"|why(?: is| does| did)?|call from|voice from|shout from|more from|need from|want from"
-    r"|for the \w+ \w+) *$"
+    r"|(?:which|that|this|and that) leaves|for the \w+ \w+) *$"
 )
 CONDITION = frozenset(
     "when if as once after before until till while whenever because since".split()

@@ -42,6 +42,8 @@ GREETING = re.compile(
 QUICK_ORDER = 0.7
 # In text without signs, a name this far into a sentence likely begins another.
 FAR_WORDS, NEAR_WORDS = 6, 5
+# Strangers make a sentence theirs only where they are named early in it.
+EARLY_WORDS = 4
 
 
 @dataclass(frozen=True)
@@ -188,7 +190,9 @@ def _unit(
 
 def _others(words: Sequence[Word], mentions: Sequence[Mention], first: int, last: int) -> bool:
     """Is an opponent, or somebody whom nobody knows, what the sentence is about?"""
-    others = [m for m in mentions if not m.keys]
+    if last - first <= 3:
+        return False
+    others = [m for m in mentions if not m.keys and m.first - first <= EARLY_WORDS]
     told = roles.places(words, others, first, last)
     return any(
         place > roles.OBJECT and (mention.kind == "opponent" or mention.first - first <= 2)

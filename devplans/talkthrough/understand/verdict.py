@@ -27,6 +27,8 @@ LITTLE = frozenset("a an the of to is it and in on at that this so i with for".s
 # How far a negation reaches, and how much what stands before a "but" still counts.
 REACH = 3
 BEFORE_BUT = 0.4
+# What is said last weighs again.
+LAST_WORDS = 8
 
 Traits = dict[str, float]
 Weights = Mapping[str, Sequence[float]]
@@ -47,10 +49,10 @@ def traits(words: Sequence[Word]) -> Traits:
         _plain_words(found, part, weight)
     if turn:
         found["+turn"] = 1.0
-    last = " ".join(tokens[-8:])
-    for name in ("praise", "praise-phrase", "note-phrase", "wish"):
-        if GROUPS[name].search(last):
-            found[f"+end-{name}"] = 0.7
+    last = " ".join(tokens[-LAST_WORDS:])
+    for name, pattern in GROUPS.items():
+        if pattern.search(last):
+            found[f"+end-{name}"] = 0.5
     told = answers(words)
     if told and told[-1].strength == WEAK and told[-1].last == len(words):
         found["+fragment-last"] = 1.0

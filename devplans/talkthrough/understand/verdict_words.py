@@ -215,4 +215,24 @@ GROUPS: dict[str, re.Pattern[str]] = {
         r"|walkabout|zip code|postcode|nowhere|open gate|so open|undressed|cooked|toast|burnt|roasted|mugged"
         r"|robbed|pickpocket\w*|dispossessed|bundled|smother\w*|swallow\w*|outmuscled|outworked|second best"
     ),
+    "others-bad": _any(
+        r"(?:defenders?|defen[cs]e|kid|guy|dude|girl|man|lad|lassie|they|(?:any|every)(?:one|body) else|their"
+        r" \w+|trap|press|zone|shooter|fellow|big|guard) (?:\w+ ){0,3}?(?:late|asleep|falls asleep|sleep\w*"
+        r"|turns? (?:\w+ ){1,2}(?:head|back)|lean\w*|chasing|standing|watching|stuck|lost|beaten|no (?:idea"
+        r"|chance|way)|nowhere|stands? up|looking at|g[ai]ves? up|shook|frozen|bites?|bit on|behind|couldn't"
+        r"|can't|cannot|never|(?:gets?|got|has|had) (?:nothing|no look|no shot)|had to (?:give|throw|shoot"
+        r"|put|pass|reset)|bounces? off|falls? apart|trying to|off (?:his|her) feet)",
+        r"before (?:any(?:one|body)|they|she's|he's|the (?:pass|ball|defence|defense|trap|shooter))|in his lap"
+        r"|in her lap|(?:gives?|gave) (?:it|the ball) (?:up|away) because|(?:makes?|made) (?:him|her|them)",
+    ),
+    "others-good": _any(
+        r"(?:they|their \w+|she|he|shooter|the (?:girl|guy|man|kid|big|boy|shooter)|your (?:one|girl|man|oke"
+        r"|player|guy)|number \w+) (?:\w+ ){0,2}?(?:scores?|scored|lays? it|laid it|walks? (?:in|past|right"
+        r"|by)|goes (?:round|past|by|around|where)|steps? (?:round|around|past)|stepped (?:round|around|past|to)"
+        r"|ducks? under|gone|open|alone|free|swats?|steals?|strolls?|says? thank|runs? (?:past|by|free)"
+        r"|knocks? it|puts? it (?:back|in)|helps? (?:him|her)self)",
+        r"(?:layup|lay-up|basket|bucket|three|three points|dunk|put ?back) for (?:them|him|her|their)|they"
+        r" score|goes? (?:past|by|round|around) you|over (?:your|the) back|second (?:bite|chance|shot)|free"
+        r" lay-?up|all alone at our|wide open (?:three|shot|layup|look) for",
+    ),
 }
