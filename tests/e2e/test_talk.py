@@ -386,3 +386,63 @@ def test_two_tabs_send_once_and_know_of_each_other(context, live_server, cast, f
     wait_for(lambda: len(rung) == 1)
     assert len(puts) == len(set(puts)) >= 3
     quiet(page)
+
+
+WRONG = {
+    "NotAllowedError": "does not let this page use the microphone",
+    "NotFoundError": "No microphone was found",
+    "NotReadableError": "Another program has the microphone",
+}
+FAILS = """name => {
+  navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException("no", name));
+}"""
+IS_DUMB = """() => {
+  navigator.mediaDevices.getUserMedia = async () =>
+    new AudioContext().createMediaStreamDestination().stream;
+}"""
+IS_SILENT = """() => {
+  navigator.mediaDevices.getUserMedia = async () => {
+    const context = new AudioContext();
+    const place = context.createMediaStreamDestination();
+    const nothing = new ConstantSourceNode(context, { offset: 0 });
+    nothing.connect(place);
+    nothing.start();
+    return place.stream;
+  };
+}"""
+
+
+def test_what_is_wrong_is_told_in_words(context, live_server, cast, film, rung):
+    page = opened(context, live_server, cast.coach, film)
+    trouble = page.locator("[data-part=trouble]")
+    for name, words in WRONG.items():
+        page.evaluate(FAILS, name)
+        page.keyboard.press("q")
+        expect(trouble).to_contain_text(words)
+        state(page, "idle")
+    page.evaluate(IS_DUMB)
+    page.keyboard.press("q")
+    expect(trouble).to_contain_text("gives no sound at all", timeout=A_WHILE_MS)
+    state(page, "idle")
+    page.evaluate(IS_SILENT)
+    page.keyboard.press("q")
+    state(page, "recording")
+    expect(trouble).to_be_hidden()
+    expect(page.locator("[data-part=silent]")).to_contain_text("is the right microphone chosen")
+    page.keyboard.press("q")
+    state(page, "stopped")
+    page.once("dialog", lambda dialog: dialog.accept())
+    page.get_by_role("button", name="Throw it away").first.click()
+    state(page, "idle")
+    page.evaluate("() => { delete window.MediaRecorder; }")
+    page.keyboard.press("q")
+    expect(trouble).to_contain_text("This browser cannot record sound")
+    assert not rung
+
+
+def test_a_page_that_is_not_secure_says_so(context, live_server, cast, film, rung):
+    context.add_init_script("Object.defineProperty(window, 'isSecureContext', { value: false });")
+    page = opened(context, live_server, cast.coach, film)
+    page.keyboard.press("q")
+    expect(page.locator("[data-part=trouble]")).to_contain_text("on https pages only")
+    state(page, "idle")

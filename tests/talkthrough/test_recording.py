@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from devplans.core.errors import Conflict, DomainError
-from devplans.talkthrough import heard, hearing, speech
+from devplans.talkthrough import heard, hearing, speech, speech_faults
 from devplans.talkthrough.models import TalkPiece, TalkTake, TalkThrough
 from devplans.talkthrough.services import recording, sweeping
 from devplans.talkthrough.understand.parts import Cue
@@ -318,3 +318,35 @@ def test_listening_gets_seldomer_the_longer_a_take_is():
     assert max(gaps) < 300
     # Each time the file is read from its beginning.
     assert sum(times) < 5_400 * 300
+
+
+def test_a_server_that_cannot_listen_asks_for_a_transcript(cast, film, monkeypatch):
+    client = Client()
+    client.force_login(cast.coach)
+    address = reverse("talkthrough:over", args=[film.pk])
+    transcript = reverse("talkthrough:transcript", args=[film.pk])
+    monkeypatch.setattr(speech, "available", lambda: False)
+    monkeypatch.setattr(speech, "why_not", lambda: speech_faults.NOT_HERE)
+    page = client.get(address).content.decode()
+    assert "cannot write speech down" in page
+    assert transcript in page
+    assert 'data-talk="whole"' not in page
+    monkeypatch.setattr(speech, "available", lambda: True)
+    page = client.get(address).content.decode()
+    assert 'data-talk="whole"' in page
+    assert transcript in page
+
+
+def test_the_newest_talks_are_on_the_film_page_and_the_rest_a_link_away(cast, film):
+    for _number in range(5):
+        newest = recording.begin_talk(actor=cast.coach, film=film, talk_id=uuid4(), kind="moment")
+    done = recording.begin_talk(actor=cast.coach, film=film, talk_id=uuid4(), kind="whole")
+    TalkThrough.objects.filter(pk=done.pk).update(finished_at=timezone.now())
+    client = Client()
+    client.force_login(cast.coach)
+    page = client.get(reverse("talkthrough:over", args=[film.pk])).content.decode()
+    assert page.count("<talk-heard data-talk=") == 3
+    assert str(newest.pk) in page
+    assert str(done.pk) not in page
+    assert "2 more talks over this film" in page
+    assert reverse("talkthrough:film", args=[film.pk]) in page

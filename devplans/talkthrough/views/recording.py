@@ -19,7 +19,7 @@ from devplans.talkthrough import heard, hearing, speech, tasks
 from devplans.talkthrough.models import TalkThrough
 from devplans.talkthrough.services import recording
 
-TALKS_SHOWN = 4
+TALKS_SHOWN = 3
 STATUSES = {
     "talk.over": 409,
     "talk.busy": 503,

@@ -2,6 +2,8 @@
 const PIECE_MS = 2000;
 const BITS_PER_SECOND = 32_000;
 const LEAVING_MS = 100;
+// Some that are switched off give no sound at all, not even silence; then recording never begins.
+const DUMB_AFTER_MS = 6000;
 const LEAVING_FOR_MS = 5000;
 // The first that the browser can write; all of them can be read by the server.
 const MIMES = ["audio/webm;codecs=opus", "audio/webm", "audio/mp4;codecs=mp4a.40.2", "audio/mp4", "audio/ogg;codecs=opus"];
@@ -69,7 +71,12 @@ export class Recorder {
   /** Resolves once sound is recorded; from then on `ms()` is the sound's own time. */
   start() {
     return new Promise((resolve, reject) => {
+      const timer = setTimeout(() => {
+        this.stop();
+        reject(Object.assign(new Error(), { why: "dumb" }));
+      }, DUMB_AFTER_MS);
       this.recorder.addEventListener("start", () => {
+        clearTimeout(timer);
         this.beganAt = performance.now();
         resolve();
       }, { once: true });

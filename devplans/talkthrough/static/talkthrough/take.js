@@ -22,6 +22,7 @@ export class Take {
     } catch (error) {
       for (const track of stream.getTracks()) track.stop();
       take.stop.abort();
+      await store.forgetTake(talk, number).catch(() => {});
       throw Object.assign(error, { why: error.why ?? "noRecording" });
     }
     return take;

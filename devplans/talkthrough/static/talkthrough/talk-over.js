@@ -37,7 +37,7 @@ class TalkOver extends HTMLElement {
     this.player = document.querySelector("film-player");
     this.parts = Object.fromEntries([...this.querySelectorAll("[data-part]")].map((one) => [one.dataset.part, one]));
     this.badge = new Badge(this.player, this.words.recording);
-    this.title = document.title;
+    this.pageTitle = document.title;
     this.state = "idle";
     this.talk = this.take = this.held = null;
     this.store = new Store(document.body.dataset.person ?? "");
@@ -380,7 +380,7 @@ class TalkOver extends HTMLElement {
     if (state === "stopped") parts.said.textContent = this.words.said.replace("{time}", clock(this.saidMs ?? 0).replace(/\.\d$/, ""));
     // What is told above needs no row.
     for (const row of parts.rows.children) row.hidden = Boolean(this.talk) && row.dataset.talk === this.talk.id;
-    document.title = state === "recording" ? `${this.words.recording} – ${this.title}` : this.title;
+    document.title = state === "recording" ? `${this.words.recording} – ${this.pageTitle}` : this.pageTitle;
     this.badge.show(state === "recording");
     this.player?.toggleAttribute("talked-over", state === "recording");
   }
