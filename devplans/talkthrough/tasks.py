@@ -2,8 +2,8 @@ from uuid import UUID
 
 from celery import shared_task
 
-from devplans.talkthrough import hearing, writing
-from devplans.talkthrough.services import sweeping, transcripts
+from devplans.talkthrough import hearing, sweeping, writing
+from devplans.talkthrough.services import transcripts
 
 
 # Acknowledged at once: a long talk outlasts the broker's patience; the row's lease is the truth.

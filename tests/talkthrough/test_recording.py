@@ -14,9 +14,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from devplans.core.errors import Conflict, DomainError
-from devplans.talkthrough import heard, hearing, speech, speech_faults
+from devplans.talkthrough import heard, hearing, speech, speech_faults, sweeping
 from devplans.talkthrough.models import TalkPiece, TalkTake, TalkThrough
-from devplans.talkthrough.services import recording, sweeping
+from devplans.talkthrough.services import recording
 from devplans.talkthrough.understand.parts import Cue
 from tests import factories as make
 

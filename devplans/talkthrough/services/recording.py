@@ -9,7 +9,6 @@ from typing import Any
 from uuid import UUID
 
 from django.conf import settings
-from django.core.exceptions import PermissionDenied
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
@@ -25,6 +24,7 @@ from devplans.film.storing import remove_folder
 from devplans.people import access
 from devplans.people.access import Action
 from devplans.talkthrough.models import TalkPiece, TalkTake, TalkThrough
+from devplans.talkthrough.owned import own, wait_for_words
 
 MOST_PIECE_BYTES = 2 * 1024 * 1024
 MOST_TAKES = 200
@@ -216,27 +216,6 @@ def delete_talk(*, actor: Any, talk: TalkThrough) -> None:
         place = f"talk/{talk.pk}"
         talk.delete()
         transaction.on_commit(lambda: remove_folder(place), robust=True)
-
-
-def own(actor: Any, talk: TalkThrough, *, locked: bool = True) -> TalkThrough:
-    """The talk as it is now, locked unless asked otherwise, if the actor coaches its squad and
-    said it."""
-    access.require(actor, Action.COACH_SQUAD, talk.film.squad)
-    if talk.coach_id != actor.pk:
-        raise PermissionDenied("somebody else said this")
-    rows = TalkThrough.objects.with_film()
-    if locked:
-        rows = rows.select_for_update(of=("self",))
-    return rows.get(pk=talk.pk)
-
-
-def wait_for_words(talk: TalkThrough) -> None:
-    """Put a recorded talk among those that wait to be written down; within a transaction."""
-    from devplans.talkthrough import tasks
-
-    talk.state = TalkThrough.State.WAITING
-    talk.save(update_fields=["state", "updated_at"])
-    tasks.write_down.delay_on_commit(str(talk.pk))
 
 
 def _require_recording(talk: TalkThrough) -> None:

@@ -17,7 +17,7 @@ from django.utils.translation import gettext as _
 from devplans.film.intake import UUID_NAME
 from devplans.film.storing import remove_folder
 from devplans.talkthrough.models import TalkPiece, TalkThrough
-from devplans.talkthrough.services.recording import wait_for_words
+from devplans.talkthrough.owned import wait_for_words
 
 LEFT_AFTER = timedelta(hours=24)
 KEPT_AFTER_CORRECTING = timedelta(days=1)
