@@ -66,8 +66,10 @@ class TalkCorrect extends HTMLElement {
       add(name, key, () => this.judge(value), this.words[name.replace(/-(.)/g, (_, letter) => letter.toUpperCase())]);
     }
     for (let number = 1; number <= MOST_KEYS; number += 1) {
-      add(`pick-${number}`, String(number), () => this.press(`[data-key="${number}"]`), `${this.words.pick} ${number}`);
+      add(`pick-${number}`, String(number), () => this.pick(String(number)), `${this.words.pick} ${number}`);
     }
+    add("pick-0", "0", () => this.pick("0"), `${this.words.pick} 0`);
+    add("who", "w", () => this.edit({ who: true }), this.words.who);
     add("merge", "j", () => this.act("merge"), this.words.merge);
     add("cut", "k", () => this.cut(), this.words.cut);
     add("play", "p", () => this.play(), this.words.playMoment);
@@ -189,6 +191,16 @@ class TalkCorrect extends HTMLElement {
     else if (this.current) await this.do(`verdict:${this.id}:${value}`);
   }
 
+  /** What is offered under that digit; where nothing is, the digit begins a player's number. */
+  async pick(digit) {
+    if (this.editor?.who) this.editor.type(digit);
+    else if (this.current?.querySelector(`[data-key="${digit}"]`)) await this.press(`[data-key="${digit}"]`);
+    else {
+      await this.edit({ who: true });
+      this.editor?.type(digit);
+    }
+  }
+
   /** Presses what is offered in the current row. */
   async press(selector) {
     const button = this.editor ? null : this.current?.querySelector(selector);
@@ -225,10 +237,12 @@ class TalkCorrect extends HTMLElement {
     location.assign(this.getAttribute("check"));
   }
 
-  async edit() {
+  /** who: only that is asked, and one player takes the place of those who stand there. */
+  async edit({ who = false } = {}) {
     if (this.current?.dataset.state !== "open" || this.editor?.row === this.current) return;
     if (this.editor && !(await this.editor.close())) return;
     this.editor = new Editor(this.current, {
+      who,
       words: this.words,
       kept: (answer) => this.apply(answer, { keepRow: true }),
       closed: (answer) => {

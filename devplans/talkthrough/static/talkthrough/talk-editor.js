@@ -1,6 +1,7 @@
 /**
  * The form of one suggestion inside its row. What is typed is kept as one goes, as one step that can
  * be undone; Enter goes from field to field and closes it at the end, Escape closes it at once.
+ * Where only the player is asked (`who`), it closes as soon as there is one; Escape leaves all as it was.
  */
 import "../feedback/pickers.js";
 import { send } from "../portal/http.js";
@@ -10,8 +11,8 @@ const KEEP_AFTER_MS = 800;
 
 export class Editor {
   /** row: the suggestion's; kept(answer), closed(answer or null): what the page does then. */
-  constructor(row, { words, kept, closed }) {
-    Object.assign(this, { row, words, kept, closed });
+  constructor(row, { words, kept, closed, who = false }) {
+    Object.assign(this, { row, words, kept, closed, who });
     this.session = newKey();
     this.isDirty = false;
     this.last = null;
@@ -24,7 +25,25 @@ export class Editor {
     this.row.classList.add("is-edited");
     this.row.append(this.box);
     this.fill(await answer.text());
+    if (this.who) this.askWho();
     this.form.elements.who.focus({ preventScroll: true });
+  }
+
+  askWho() {
+    this.box.classList.add("is-who");
+    const picker = this.form.querySelector("player-picker");
+    picker.picked = [];
+    this.isDirty = false;
+    clearTimeout(this.later);
+    this.tell("");
+    this.form.elements.skill.addEventListener("focus", () => { if (picker.querySelector(".chip")) this.close(); });
+  }
+
+  /** A digit that was typed before the field was there. */
+  type(digit) {
+    const field = this.form.elements.who;
+    field.value += digit;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
   }
 
   fill(html) {
@@ -45,6 +64,7 @@ export class Editor {
     this.isDirty = true;
     this.tell(this.words.unsaved);
     clearTimeout(this.later);
+    if (this.who) return;
     this.later = setTimeout(() => this.keep().catch(() => this.tell(this.words.lost)), KEEP_AFTER_MS);
   }
 
@@ -79,6 +99,7 @@ export class Editor {
   /** What is typed goes to the server; true where it is kept, false where the form says why not. */
   async keep() {
     clearTimeout(this.later);
+    if (this.who && !this.form.querySelector(".chip")) this.isDirty = false;
     if (!this.isDirty) return true;
     const body = new FormData(this.form);
     body.set("session", this.session);

@@ -114,6 +114,7 @@ customElements.define("talk-heard", class extends HTMLElement {
     const startMs = this.lines[0]?.start_ms ?? null;
     const place = this.closest("talk-over");
     if (!(await this.ask("drop"))) return;
+    place.dispatchEvent(new CustomEvent("talk:gone", { detail: { id: this.dataset.talk } }));
     if (isAgain) place.dispatchEvent(new CustomEvent("talk:again", { detail: { startMs } }));
     this.remove();
   }

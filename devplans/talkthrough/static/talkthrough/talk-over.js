@@ -56,6 +56,7 @@ class TalkOver extends HTMLElement {
     on(globalThis, "blur", () => { if (this.held) this.end(); });
     on(globalThis, "beforeunload", (event) => { if (this.take || this.store.loose.length) event.preventDefault(); });
     on(this, "talk:again", ({ detail }) => this.sayAgain(detail.startMs));
+    on(this, "talk:gone", ({ detail }) => this.store.forgetTalk(detail.id));
     this.addKeys();
     this.show();
   }
@@ -138,6 +139,7 @@ class TalkOver extends HTMLElement {
       finish: () => this.finish(),
       drop: () => { if (confirm(this.words.sure)) this.drop(); },
       retry: () => this.sender?.again(),
+      discard: () => { if (confirm(this.words.sure)) this.discard(); },
     };
     acts[wish]?.();
   }
@@ -208,6 +210,8 @@ class TalkOver extends HTMLElement {
     const talk = known ?? { id: newKey(), film: this.film, kind, at: Date.now(), next: 0, isBegun: false, wish: null };
     const { isMuted, deviceId } = this.choices;
     this.soundOff(isMuted);
+    // Else a browser that runs out of room may throw away what is not sent yet.
+    navigator.storage?.persist?.();
     const take = await Take.begin({
       talk: talk.id, number: talk.next, player: this.player, store: this.store, deviceId, isFilmHeard: !isMuted,
       tick: (ms) => this.tick(ms),
@@ -293,6 +297,12 @@ class TalkOver extends HTMLElement {
     this.over();
   }
 
+  /** What the server does not take is given up. */
+  async discard() {
+    for (const { id, wish } of await this.store.talks()) if (wish) await this.store.forgetTalk(id);
+    this.sender.again();
+  }
+
   over() {
     Object.assign(this, { talk: null, state: "idle", lastTake: null });
     this.show();
@@ -361,6 +371,7 @@ class TalkOver extends HTMLElement {
     const said = { waiting: this.words.waiting, "signed-out": this.words.signedOut, refused: this.words.refused }[state] ?? this.words.unsent;
     this.parts.unsentWords.textContent = [said.replace("{seconds}", seconds), words].filter(Boolean).join(" ");
     this.parts.retry.hidden = state === "sending" || state === "saved";
+    this.parts.discard.hidden = state !== "refused" || Boolean(this.talk || this.take);
     const left = new Set((await this.store.talks()).map(({ id }) => id));
     for (const row of this.querySelectorAll("talk-heard:not([data-state])")) if (!left.has(row.dataset.talk)) row.poll();
   }
