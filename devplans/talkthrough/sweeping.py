@@ -11,6 +11,7 @@ from uuid import UUID
 from django.conf import settings
 from django.core.files.storage import default_storage
 from django.db import transaction
+from django.db.models import Max
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -38,6 +39,10 @@ def finish_left(*, now: datetime) -> int:
     for talk in found:
         with transaction.atomic():
             if TalkPiece.objects.filter(take__talk=talk).exists():
+                # An open take says that its page may come back and go on.
+                talk.takes.filter(number=talk.takes.aggregate(last=Max("number"))["last"]).update(
+                    length_ms=None
+                )
                 wait_for_words(talk)
             else:
                 talk.delete()

@@ -215,6 +215,23 @@ def test_a_page_that_died_is_written_down_and_may_come_back(cast, talk, take, ru
     assert rung == [str(talk.pk)] * 2
 
 
+def test_a_talk_that_was_left_overnight_goes_on(cast, talk, take, rung):
+    keep(cast, take, b"one")
+    recording.end_take(actor=cast.coach, take=take, length_ms=2_000)
+    sweeping.finish_left(now=timezone.now() + timedelta(hours=25))
+    TalkThrough.objects.filter(pk=talk.pk).update(state="writing")
+    with pytest.raises(DomainError) as refused:
+        recording.begin_take(actor=cast.coach, talk=talk, number=1, mime="audio/webm")
+    assert refused.value.code == "talk.busy"
+    TalkThrough.objects.filter(pk=talk.pk).update(state="ready")
+    second = recording.begin_take(actor=cast.coach, talk=talk, number=1, mime="audio/webm")
+    keep(cast, second, b"two")
+    recording.end_take(actor=cast.coach, take=second, length_ms=2_000)
+    recording.finish_talk(actor=cast.coach, talk=talk)
+    talk.refresh_from_db()
+    assert (talk.state, kept(talk)) == ("waiting", [b"one", b"two"])
+
+
 @pytest.mark.parametrize(
     ("state", "days", "corrected", "is_kept"),
     [
