@@ -8,8 +8,8 @@ from devplans.talkthrough.captions import Fault, parts
 from devplans.talkthrough.captions.letters import lines_of
 from devplans.talkthrough.understand.parts import Cue
 
-# Ten hours of talk; understanding them takes a minute.
-MOST_WORDS = 100_000
+# Five hours of talk.
+MOST_WORDS = 50_000
 _LOOKED_AT = 65_536
 
 
@@ -41,7 +41,7 @@ def _bounded(name: str, cues: list[Cue]) -> list[Cue]:
     words = sum(cue.text.count(" ") + 1 for cue in cues)
     if words > MOST_WORDS:
         raise Unusable(
-            f"{name}: this has {words:,} words. Talks of up to {MOST_WORDS:,} (ten hours) are "
+            f"{name}: this has {words:,} words. Talks of up to {MOST_WORDS:,} (five hours) are "
             "understood: cut it into parts."
         )
     return cues

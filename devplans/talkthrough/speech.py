@@ -11,6 +11,7 @@ any file that PyAV opens; the words come in stretches of 20 to 40 seconds, cut w
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +28,7 @@ _HOUR_S = 3600
 # Memory is address space: the engine maps far more than it uses. Four hours of speech take some
 # twenty minutes on two cores.
 LIMITS = Limits(
-    memory_mb=3000, cpu_s=12 * _HOUR_S, wall_s=6 * _HOUR_S, quiet_s=120, file_mb=1, nice=5
+    memory_mb=3000, cpu_s=12 * _HOUR_S, wall_s=6 * _HOUR_S, quiet_s=120, file_mb=1, nice=10
 )
 _MODULE = "devplans.talkthrough.speech_child"
 _REASONS = {
@@ -79,13 +80,14 @@ def listen(
     on_heard: Heard,
     from_ms: int = 0,
     cancelled: Callable[[], bool] | None = None,
+    is_urgent: bool = False,
     limits: Limits = LIMITS,
 ) -> int:
     """Hand each stretch of speech to `on_heard` as soon as it is written down; the file's length.
 
-    from_ms: what lies before it was heard earlier. `cancelled` is asked twice a second and after
-    each stretch; where it says True, Stopped is raised. Raises NoSpeech, and OSError where the file
-    cannot be opened.
+    from_ms: what lies before it was heard earlier. is_urgent: somebody looks on. `cancelled` is
+    asked twice a second and after each stretch; where it says True, Stopped is raised. Raises
+    NoSpeech, and OSError where the file cannot be opened.
     """
     if reason := why_not():
         raise NoSpeech(reason)
@@ -98,7 +100,7 @@ def listen(
             made = run_job(
                 "hear",
                 folder=folder,
-                limits=limits,
+                limits=replace(limits, nice=0) if is_urgent else limits,
                 module=_MODULE,
                 on_line=listener.take,
                 cancelled=listener.is_cancelled,

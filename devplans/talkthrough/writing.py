@@ -216,7 +216,11 @@ class _Writer:
 
         try:
             length_ms = speech.listen(
-                path, from_ms=take.heard_ms, on_heard=on_heard, cancelled=self._is_cancelled
+                path,
+                from_ms=take.heard_ms,
+                on_heard=on_heard,
+                cancelled=self._is_cancelled,
+                is_urgent=self._talk.kind == Kind.MOMENT,
             )
         except Stopped as error:
             raise GaveWay from error

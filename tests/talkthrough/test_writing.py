@@ -54,7 +54,7 @@ class Ears:
         self.fails = {}
         self.between = lambda heard_ms: None
 
-    def listen(self, path, *, on_heard, from_ms=0, cancelled=None):
+    def listen(self, path, *, on_heard, from_ms=0, cancelled=None, is_urgent=False):
         content = path.read_bytes()
         self.heard.append((content, from_ms))
         if error := self.fails.get(content):
