@@ -126,16 +126,18 @@ def _orders(words: Sequence[Word], at: int) -> bool:
     """In text without signs: does an order begin here?"""
     word, before = words[at].folded, words[at - 1].folded
     following = words[at + 1].folded if at + 1 < len(words) else ""
-    return (
-        word in ways.DO
-        and (
-            before not in ways.SUBJECTS or (before == "no" and words[max(0, at - 2)].folded == "no")
-        )
-        and not before.endswith(("'s", "'re", "'ll", "n't", "'d"))
-        and not (at > 1 and words[at - 2].folded.endswith("n't"))
-        and following in ways.OBJECTS
-        and not ways.LOOKING.match(_text(words, at, at + 4))
-    )
+    if following == "and" and word in ("go", "come", "turn", "stop", "try", "catch"):
+        following = "it"
+    over = words[at - 2].folded if at > 1 else ""
+    if word not in ways.DO or ways.LOOKING.match(_text(words, at, at + 4)):
+        return False
+    if before in ways.SUBJECTS and not (before == "no" and over == "no"):
+        return False
+    if before.endswith(("'s", "'re", "'ll", "n't", "'d")) or over.endswith("n't"):
+        return False
+    if word in ways.NOUNISH:
+        return following in ("it", "your", "him", "her", "the", "out", "up", "a")
+    return following in ways.OBJECTS or (word in ways.PLAIN and following not in ways.IS)
 
 
 def _text(words: Sequence[Word], first: int, last: int) -> str:
@@ -248,11 +250,23 @@ def _run(words: Sequence[Word], parts: Sequence[Piece], at: int, *, bare: bool) 
         if part.begins:
             break
         length = part.last - parts[at].first
+        if _belongs(words, part.first):
+            end += 1
+            continue
         tells = ways.TELLS.match(_text(words, _without_leading(words, part.first), part.last) + " ")
         if (bare and (tells or length > CARRIED)) or (tells and parts[at].strength < FAIR):
             break
         end += 1
     return end
+
+
+def _belongs(words: Sequence[Word], first: int) -> bool:
+    """Does a clause that begins here say when or what for ("so you can see both")?"""
+    word, before = words[first].folded, words[first - 1].folded
+    following = words[first + 1].folded if first + 1 < len(words) else ""
+    if word == "so" and following in ("you", "that", "she", "he", "they", "we", "your"):
+        return True
+    return before in ("moment", "time", "second", "when", "before", "until", "till", "soon", "as", "if")
 
 
 def _condition(words: Sequence[Word], parts: Sequence[Piece], at: int) -> int:

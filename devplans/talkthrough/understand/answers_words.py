@@ -4,7 +4,7 @@ import re
 
 # Verbs that, without a subject, tell somebody what to do.
 DO = frozenset(
-    "get stay keep be go come move run sprint turn find hit hold box put take make give use let "
+    "lead aim pin offer favour favor trap squeeze shut block bang crack drag flick float grind lure pop reel rim sneak get stay keep be go come move run sprint turn find hit hold box put take make give use let "
     "cut drive pass throw swing shift set sit stand step slide bend land jump plant catch shoot "
     "finish stop start talk call point yell shout say tell show fake sell push pull pick drop roll "
     "pop seal post flash fill space spread slip slow speed attack read react help tag bump rotate "
@@ -23,7 +23,7 @@ DO = frozenset(
 # ... save where they only ask to look on, or are no order at all.
 LOOKING = re.compile(
     r"(?:have a (?:wee |little |quick |good |proper |close )?(?:think|look$|look (?!at|up|over|for))|help yourself|enjoy|be my guest|take a (?:seat|bow|picture|photo|number|look|breather|moment)|say (?:hello|hi|goodbye|thank)|ask (?:coach|him|her|your|yourself|me)|share (?:the|this) screen|travel$|walk$|place$|race$|position$|pace$|score$|order$|support$|win$|freeze it|steal$|free$|free (?:throw|throws|shot)|paint$|rock$|own$|put (?:that|it|this) (?:on|in) (?:a|the) (?:poster|wall|frame)|put a pin|get off|(?:let's|let us) (?:come back|leave|park|talk|discuss|find|ask|not)|look (?:at|how|here|what|where|who|it|this|that|and|$)|look$|have (?:a )?(?:think|look$|look (?!at|up|over|for))"
-    r"|see|watch|think|count|remember|tell me|let me|let us see|let's (?:see|watch|look|have a look"
+    r"|see(?! if you| whether)|watch|think|count (?:them|how|it|the|that|again)|count$|remember|tell me|let me|let us see|let's (?:see|watch|look|have a look"
     r"|move on|go on|be honest|say|face it|carry on|keep going|all|just (?:watch|admire))|try that"
     r"|hang on|hold on|wait a|bear with|bless|thank|forget (?:the|it|that)|never mind|mind you|have"
     r" (?:you|we|i|they)|do (?:you|we|i|they)|check (?:it|this|that)|call (?:it|that|me)|do the maths"
@@ -44,7 +44,7 @@ WISH = re.compile(
     r"|the fix(?:'s| is)?|the cure(?:'s| is)?|my advice|(?:it |here |that )*(?:would|'d|is|will) be better|(?:it is |it's |is )?better(?: is| would| to| if| when)|if (?:you'd|you had|he'd|he had|she'd|she had|you'd've)|best to|easier"
     r" (?:to|if)|see if you|see whether|make sure|let's|let us|try(?: to| and| not)?|please"
     r"|ideally|from now on|in future|be sure|all you (?:have|need)|all i (?:want|ask|need)|your job"
-    r"|the job|the key(?:'s| is)|remember to|don't forget|focus on|think (?:feet|hands|low|sprint)"
+    r"|the job|we'd (?:like|love|rather|want)|(?:the )?(?:first thing|trigger|trick|rule|cue|key)(?:'s| is)|remember to|don't forget|focus on|think (?:feet|hands|low|sprint)"
     r"|same (?:breath|routine|bounces)|first (?:you|hit|find|three|step))\b)"
 )
 MUST = re.compile(
@@ -52,15 +52,15 @@ MUST = re.compile(
     r"be joking|know|give (?:him|her|them|you) credit|say|see it|enjoy|like)\b).*?\b(?:(?:have|has|had|got|ought|need|needs|needed|want|wants) to\b|gotta\b|must\b|should\b"
     r"(?!n't)|needs? (?:a|your|his|her|the|more|less|two|both)\b|need you|had better|'d better"
     r"|better (?:get|be|go|stay|off)|(?:has|have) got to|would (?:like|rather|love)|'s got to|'ve got"
-    r" to|wants? (?:to be|getting|to get)|could (?:just|do with|try|go|use|have)|can (?:just|also"
+    r" to|wants? (?:to be|getting|to get)|could (?:just|do with|try|go|use)|would (?:do|help|work|be (?:plenty|enough|nice|better|good))$|can (?:just|also"
     r" just|simply))"
 )
 PAST = re.compile(
-    r"\b(?:had to|\w+n't (?:have|had|got|need|want)|who must|that must|needed to|(?:should|ought to)(?:'ve| have| of)|must have|must've|have to say)\b"
+    r"\b(?:had to|\w+n't (?:have|had|got|need|want)|who must|that must|(?:that|this|it) has to be (?:the|a)|should see|could have|could've|needed to|(?:should|ought to)(?:'ve| have| of)|must have|must've|have to say)\b"
 )
 NOT_DO = re.compile(
-    r"(?:don't|do not|dont|never|no more|not so|stop|quit|no need to|you don't|you can't|we can't"
-    r"|you cannot|dinnae|not to)\b"
+    r"(?:don't|do not|dont|never|no more|not so|stop|quit|no need to|you don't (?:have|need) to"
+    r"|dinnae|not to)\b"
 )
 NOT_ASKED = re.compile(
     r"(?:(?:i|we|you|they|he|she|it|that) (?:don't|do not|never) |(?:don't|do not) (?:know|mind|care|think|hate"
@@ -86,7 +86,9 @@ SOFT = re.compile(
 )
 # What one says one would do in somebody's place, or what somebody might.
 WOULD = re.compile(
-    r"(?:i'd|i would|you might|you may|you can|you could|one of you|both of you|you two)(?: just| also| both| maybe| even| try to)? (\w+)"
+    r"(?:(?:could|can|would|will) (?:you|we|someone|somebody)(?: please| just| maybe| at least)*|i'd"
+    r"|i would|you might|you may|you can|you could|one of you|both of you|you two)"
+    r"(?: just| also| both| maybe| even| try to)? (\w+)"
 )
 NO_WISH = frozenset(
     "see hear tell imagine say think like be have ask know understand feel watch".split()
@@ -116,13 +118,24 @@ FINITE = re.compile(
 )
 # Before a verb that is no order: its subject, its helping verb, an article.
 SUBJECTS = frozenset(
-    "i you he she we they it who that this there to will would can could should must may might do "
-    "does did don't doesn't didn't can't won't gonna gotta wanna a an the his her their your my our "
-    "its no some any every each one of in on at for with by from not never always also guys people "
-    "and or help helps let lets make makes makes see sees saw watch hear which us them nobody "
-    "everybody big little good nice great bad second last next own is are was were be been both all each gon "
-    "gonna finna him her us them wide left right ball high low hard just really even kind like how "
-    "what where when you've we've they've ain't n".split()
+    "i you he she we they it who that this to will would can could should must may might do does did "
+    "don't doesn't didn't can't won't gonna gotta wanna a an the his her their your my our its no some "
+    "any every each of in at for with by from not never always also guys people and or help helps let "
+    "lets make makes made see sees saw watch hear which us them nobody everybody big little good nice "
+    "great bad second next own is are was were be been both all each gon finna him wide ball just "
+    "really even kind like how what where when you've we've they've ain't n have has had could've dude "
+    "dudes folks kids one-on-one early late full half hand-off side weak strong".split()
+)
+# Nouns more often than orders, where no sign tells.
+NOUNISH = frozenset(
+    "time speed space man match level zone screen front post cup box cut drive pass shot point step "
+    "hand ball help press trap switch guard play work race pace position place order score support win "
+    "shade rock paint pump trail roll pop ice hedge release stunt tag contact finish plant".split()
+)
+# Orders more often than not, whatever follows.
+PLAIN = frozenset(
+    "get stay keep put give find take use trust lift land turn start throw send sit bring sprint rip "
+    "stop hold move swing finish release drop slide lead look count go come pull push step".split()
 )
 # Behind a word that is a noun after all ("the wall is slow").
 IS = frozenset("is was are were has had isn't wasn't would will of get gets got goes comes".split())
@@ -130,5 +143,5 @@ IS = frozenset("is was are were has had isn't wasn't would will of get gets got 
 OBJECTS = frozenset(
     "it a an the your that up down out on off in to through him her them both wide low early high "
     "back over under yourself there two somebody someone some your square straight around across "
-    "him first with for into before until till when as soon low".split()
+    "him first with for into before until till when as soon low that home where what hand hands yourself moving by your".split()
 )

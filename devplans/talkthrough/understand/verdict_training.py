@@ -8,6 +8,7 @@ always give the same weights.
 
 import csv
 import random
+from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -18,6 +19,8 @@ from devplans.talkthrough.understand.words import Word, words_of
 EXAMPLES = WEIGHTS.with_name("verdicts.csv")
 DID_IT, NOT_YET, ORDER = "did_it", "not_yet", "order"
 ROUNDS, RATE, SHRINK = 25, 0.25, 0.008
+# How far verdicts with fewer examples count for more (0: not, 1: all verdicts count the same).
+EVEN = 0.8
 # Weights below this say nothing.
 LEAST = 0.03
 
@@ -54,12 +57,14 @@ def trained(rows: Iterable[tuple[str, Traits]]) -> dict[str, list[float]]:
     """Weights by trait; those of "" are what all begin with."""
     weights: dict[str, list[float]] = {"": [0.0] * len(VERDICTS)}
     told = [(VERDICTS.index(verdict), found) for verdict, found in rows]
+    counts = Counter(right for right, _ in told)
+    scale = [(len(told) / (len(VERDICTS) * max(1, counts[at]))) ** EVEN for at in range(len(VERDICTS))]
     order = random.Random(7)  # noqa: S311 - the order of examples is no secret
     for turn in range(ROUNDS):
         order.shuffle(told)
         rate = RATE / (1 + turn / 8)
         for right, found in told:
-            _learn(weights, right, found, rate)
+            _learn(weights, right, found, rate * scale[right])
     return weights
 
 
