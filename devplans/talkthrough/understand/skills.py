@@ -13,6 +13,7 @@ from pathlib import Path
 
 from devplans.talkthrough.understand.skills_examples import Examples
 from devplans.talkthrough.understand.skills_phrases import Hit, Phrase, Phrases, compiled
+from devplans.talkthrough.understand.skills_stems import stem
 from devplans.talkthrough.understand.skills_text import (
     Replacements,
     Token,
@@ -23,10 +24,12 @@ from devplans.talkthrough.understand.skills_text import (
 FOLDER = Path(__file__).resolve().parents[3] / "fixtures" / "talk"
 CLUB_WEIGHT = 8.0
 # Weights of the votes and the limits of what is certain; set on our own examples by folds.
-LEXICON, EXAMPLES = 1.0, 1.0
-THIN = 1.5
-BOTH_RATIO, BOTH_LEXICON = 0.85, 4.0
+LEXICON, EXAMPLES = 1.0, 0.8
+THIN = -4.0
+BOTH_BEHIND, BOTH_LEXICON = 0.7, 5.0
 MAYBE = 3
+# A sum of phrases of this weight counts for about two thirds of itself.
+DAMPED = 6.0
 
 
 class Lexicon:
@@ -63,7 +66,8 @@ class Lexicon:
         return Lexicon(self._own, self._examples, self._misheard, self._contexts, club)
 
     def rank(self, words: Sequence[str]) -> list[tuple[str, float]]:
-        """(slug, score), best first; a skill that nothing speaks for is not in it."""
+        """(slug, score), best first. Scores are log-odds and may be negative: what counts is how
+        far they stand apart. Empty where no word says anything about any skill."""
         found = tokens(words, self._misheard)
         return self._rank(found, self._phrases.find(found))
 
@@ -79,7 +83,7 @@ class Lexicon:
         lexical = self._lexical(hits)
         if (
             len(ranked) > 1
-            and ranked[1][1] >= BOTH_RATIO * ranked[0][1]
+            and ranked[1][1] >= ranked[0][1] - BOTH_BEHIND
             and min(lexical.get(slug, 0.0) for slug, _ in ranked[:2]) >= BOTH_LEXICON
         ):
             certain.append(ranked[1][0])
@@ -109,18 +113,21 @@ class Lexicon:
 
     def _rank(self, found: Sequence[Token], hits: Sequence[Hit]) -> list[tuple[str, float]]:
         lexical = self._lexical(hits)
-        taught = self._examples.scores([token.stem for token in found])
+        stems = [token.stem for token in found]
+        if not lexical and not self._examples.knows(stems):
+            return []
+        taught = self._examples.scores(stems)
         scores = {
             slug: LEXICON * _damped(lexical.get(slug, 0.0)) + EXAMPLES * taught.get(slug, 0.0)
             for slug in {**taught, **lexical}
         }
         ranked = sorted(scores.items(), key=lambda item: (-item[1], item[0]))
-        return [(slug, round(score, 4)) for slug, score in ranked if score > 0]
+        return [(slug, round(score, 4)) for slug, score in ranked]
 
 
 def _damped(weight: float) -> float:
     """Much of the same says a little more, not much more."""
-    return math.copysign(4.0 * math.log1p(abs(weight) / 4.0), weight)
+    return math.copysign(DAMPED * math.log1p(abs(weight) / DAMPED), weight)
 
 
 @cache
@@ -134,9 +141,16 @@ def _load() -> Lexicon:
     contexts: dict[str, list[str]] = {}
     for row in _rows("contexts.csv"):
         contexts.setdefault(row["context"], []).append(row["slug"])
+    kinds: dict[str, tuple[str, ...]] = {}
+    for row in _rows("kinds.csv"):
+        base = stem(row["word"])
+        kinds[base] = (*kinds.get(base, ()), f"={row['kind']}")
     examples = Examples(
-        (row["slug"], [token.stem for token in tokens(row["sentence"].split(), misheard)])
-        for row in _rows("examples.csv")
+        (
+            (row["slug"], [token.stem for token in tokens(row["sentence"].split(), misheard)])
+            for row in _rows("examples.csv")
+        ),
+        kinds,
     )
     sides = {context: tuple(slugs) for context, slugs in contexts.items()}
     return Lexicon(phrases, examples, misheard, sides)

@@ -2,73 +2,89 @@
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 # How far a pair of words may stand apart to count as one feature.
 REACH = 3
-SMOOTH = 0.25
+SMOOTH = 0.5
 
 
-def features(stems: Sequence[str]) -> set[str]:
-    """Single stems, neighbours in order, and near pairs in any order."""
+def features(stems: Sequence[str], kinds: Mapping[str, tuple[str, ...]]) -> set[str]:
+    """Single stems and near pairs, in order or not; the same with each word's kind in its place
+    ("legged it" and "sprinted" are both running)."""
     found = set(stems)
-    for at, word in enumerate(stems):
-        if at + 1 < len(stems):
-            found.add(f"{word} {stems[at + 1]}")
-        for other in stems[at + 1 : at + 1 + REACH]:
-            found.add(f"{min(word, other)}+{max(word, other)}")
+    _pairs(stems, found)
+    for word in stems:
+        found.update(kinds.get(word, ()))
+    if not found.isdisjoint(kinds):
+        _pairs([kinds[word][0] if word in kinds else word for word in stems], found)
     return found
+
+
+def _pairs(words: Sequence[str], found: set[str]) -> None:
+    for at, word in enumerate(words):
+        ahead = words[at + 1 : at + 1 + REACH]
+        if ahead:
+            found.add(f"{word} {ahead[0]}")
+        for other in ahead:
+            found.add(f"{word}+{other}" if word < other else f"{other}+{word}")
 
 
 class Examples:
     """Log-odds of each feature for each skill against all other skills (complement counts)."""
 
-    def __init__(self, sentences: Iterable[tuple[str, Sequence[str]]]) -> None:
+    def __init__(
+        self,
+        sentences: Iterable[tuple[str, Sequence[str]]],
+        kinds: Mapping[str, tuple[str, ...]] | None = None,
+    ) -> None:
+        self._kinds = kinds or {}
         counts: dict[str, Counter[str]] = {}
         for slug, stems in sentences:
-            counts.setdefault(slug, Counter()).update(features(stems))
+            counts.setdefault(slug, Counter()).update(features(stems, self._kinds))
         self.slugs = sorted(counts)
-        totals = {slug: sum(counter.values()) for slug, counter in counts.items()}
-        everything: Counter[str] = Counter()
-        for counter in counts.values():
-            everything.update(counter)
-        kept = {feature for feature, count in everything.items() if count > 1 or " " not in feature}
-        grand = sum(totals.values())
-        size = len(everything)
-        # What a feature that a skill's examples lack says against it depends on the skill alone
-        # but for the size of the rest, so only seen pairs are stored.
-        self._seen: dict[str, list[tuple[int, float]]] = {}
-        self._absent: dict[str, float] = {}
-        for feature in kept:
-            total = everything[feature]
-            base = math.log((SMOOTH) / (grand / len(counts) + SMOOTH * size)) - math.log(
-                (total + SMOOTH) / (grand + SMOOTH * size)
+        where: dict[str, list[tuple[int, int]]] = {}
+        for place, slug in enumerate(self.slugs):
+            for feature, count in counts[slug].items():
+                where.setdefault(feature, []).append((place, count))
+        totals = [sum(counts[slug].values()) for slug in self.slugs]
+        grand, spread = sum(totals), SMOOTH * len(where)
+        mean = grand / max(1, len(totals))
+        here = [math.log(total + spread) for total in totals]
+        rest = [math.log(grand - total + spread) for total in totals]
+        logs = [math.log(count + SMOOTH) for count in range(max(totals, default=0) * 3 + 1)]
+        # Per feature: what its lack says against a skill, and for the skills that have it the
+        # difference to that.
+        self._known: dict[str, tuple[float, list[tuple[int, float]]]] = {}
+        for feature, rows in where.items():
+            total = sum(count for _, count in rows)
+            if total == 1 and (" " in feature or "+" in feature):
+                continue
+            lack = math.log(SMOOTH / (mean + spread)) - logs[total] + math.log(grand + spread)
+            self._known[feature] = (
+                lack,
+                [
+                    (at, logs[count] - here[at] - logs[total - count] + rest[at] - lack)
+                    for at, count in rows
+                ],
             )
-            rows = []
-            for place, slug in enumerate(self.slugs):
-                count = counts[slug].get(feature, 0)
-                if count:
-                    here = math.log((count + SMOOTH) / (totals[slug] + SMOOTH * size))
-                    rest = math.log(
-                        (total - count + SMOOTH) / (grand - totals[slug] + SMOOTH * size)
-                    )
-                    rows.append((place, here - rest - base))
-            self._seen[feature] = rows
-            self._absent[feature] = base
+
+    def knows(self, stems: Sequence[str]) -> bool:
+        """Whether any of the words stands in an example."""
+        return any(word in self._known for word in stems)
 
     def scores(self, stems: Sequence[str]) -> dict[str, float]:
-        """Mean log-odds a feature, damped so that long moments do not overrule the lexicon."""
+        """Sum of the log-odds over the root of the number of features: long moments are surer than
+        short ones, but not by their length."""
         sums = [0.0] * len(self.slugs)
         base, known = 0.0, 0
-        for feature in features(stems):
-            rows = self._seen.get(feature)
-            if rows is None:
+        for feature in features(stems, self._kinds):
+            entry = self._known.get(feature)
+            if entry is None:
                 continue
             known += 1
-            base += self._absent[feature]
-            for place, weight in rows:
+            base += entry[0]
+            for place, weight in entry[1]:
                 sums[place] += weight
-        if not known:
-            return dict.fromkeys(self.slugs, 0.0)
-        scale = math.sqrt(known)
+        scale = math.sqrt(known or 1)
         return {slug: (base + total) / scale for slug, total in zip(self.slugs, sums, strict=True)}

@@ -2,34 +2,29 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from devplans.talkthrough.understand.skills_stems import stem
 from devplans.talkthrough.understand.words import WORD, folded
 
 # Words that say nothing about a skill, in a phrase as in a talk, so that "box him out", "box your
 # man out" and "you did not box the man out" come near each other.
-SMALL = frozenset(
-    """
-    a an the your yours his her hers their theirs my mine our ours its him them it itself himself
-    herself themselves yourself i you he she they we me us u ya y'all yous
-    uh um uhm er erm ah oh eh hm hmm mhm well so okay ok alright yeah yep yes please like just
-    really very quite pretty kinda sorta actually basically literally simply again also too
-    is are was were be been being am isn aren do does did done have has had having will would
-    could should shall may might must can cannot
-    of and or but that this these those there here to for as than then now if because cause
-    gonna wanna gotta let lets thing things stuff bit little lot
-    which who whom whose what how
-    'm 're 's 've 'll 'd m re s ve ll d t
-    """.split()
-)
-NEGATIVE = frozenset("not no never nobody none without nor neither cannot nothing".split())
-NUMBERS = dict(
-    zip(
-        "0 1 2 3 4 5 6 7 8 9 10".split(),
-        "zero one two three four five six seven eight nine ten".split(),
-        strict=True,
-    )
-)
+_SMALL = """
+a an the your yours his her hers their theirs my mine our ours its him them it itself himself
+herself themselves yourself i you he she they we me us u ya y'all yous
+uh um uhm er erm ah oh eh hm hmm mhm well so okay ok alright yeah yep yes please like just
+really very quite pretty kinda sorta actually basically literally simply again also too
+is are was were be been being am isn aren do does did done have has had having will would
+could should shall may might must can cannot
+of and or but that this these those there here to for as than then now if because cause
+gonna wanna gotta let lets thing things stuff bit little lot
+which who whom whose what how m re s ve ll d t
+"""
+_NEGATIVE = "not no never nobody none without nor neither cannot nothing"
+_NUMBERS = "zero one two three four five six seven eight nine ten"
+SMALL = frozenset(_SMALL.split())
+NEGATIVE = frozenset(_NEGATIVE.split())
+NUMBERS = {str(number): word for number, word in enumerate(_NUMBERS.split())}
 
 
 @dataclass(frozen=True)
@@ -44,7 +39,8 @@ class Token:
 Replacements = dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]]
 
 
-def pieces(word: str) -> list[str]:
+@lru_cache(maxsize=20_000)
+def pieces(word: str) -> tuple[str, ...]:
     """A word as it is spoken: hyphens open, digits as words, "didn't" as "did not"."""
     parts: list[str] = []
     for match in WORD.finditer(folded(word)):
@@ -56,7 +52,7 @@ def pieces(word: str) -> list[str]:
                 parts.append(head if tail in {"s", "re", "m", "ve", "ll", "d"} else head + tail)
             elif part:
                 parts.append(NUMBERS.get(part, part))
-    return parts
+    return tuple(parts)
 
 
 def replacements(rows: Iterable[tuple[str, str]]) -> Replacements:
@@ -94,6 +90,6 @@ def _replaced(
     spoken: list[tuple[str, int]], at: int, misheard: Replacements
 ) -> tuple[int, tuple[str, ...]]:
     for heard, meant in misheard.get(spoken[at][0], ()):
-        if tuple(part for part, _ in spoken[at : at + len(heard)]) == heard:
+        if len(heard) == 1 or tuple(part for part, _ in spoken[at : at + len(heard)]) == heard:
             return len(heard), meant
     return 1, (spoken[at][0],)
