@@ -2,12 +2,12 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 
-from rapidfuzz.distance import OSA, JaroWinkler
+from rapidfuzz.distance import OSA, JaroWinkler, Levenshtein
 
 from devplans.talkthrough.understand.parts import RosterPlayer
 from devplans.talkthrough.understand.people_parts import words_in
@@ -15,6 +15,7 @@ from devplans.talkthrough.understand.people_short import FULL, SHORT
 from devplans.talkthrough.understand.people_sounds import (
     VOWELS,
     alike,
+    coarse,
     ear,
     skeleton,
     squeezed,
@@ -39,7 +40,10 @@ LETTER_WORDS = {
     "tee": "t", "vee": "v", "zee": "z", "zed": "z", "que": "q",
 }  # fmt: skip
 BY_EAR = ("alias", "nickname", "first", "last", "part", "short")
+# From where on a word by ear is looked at: any strange word, several together, common words.
 LEAST = 0.5
+SEVERAL = 0.77
+FIRM = 0.85
 
 
 @dataclass(frozen=True)
@@ -112,6 +116,7 @@ def clippings_of(player: RosterPlayer) -> set[str]:
     return {one for one in found if one not in (first, last)}
 
 
+@lru_cache(maxsize=4_000)
 def _sounds(form: Form) -> tuple[str, ...]:
     if len(form.text) <= 3 and not re.search(r"[aeiouy]", form.text):
         return (squeezed("".join(LETTERS.get(sign, "") for sign in form.text)),)
@@ -138,7 +143,7 @@ class Forms:
     def __init__(self, roster: Sequence[RosterPlayer]) -> None:
         self.exact: dict[str, list[Form]] = defaultdict(list)
         self._by_skeleton: dict[str, list[tuple[str, Form]]] = defaultdict(list)
-        self._longer: list[Form] = []
+        self._by_part: dict[str, list[tuple[str, Form]]] = defaultdict(list)
         self._names: dict[str, dict[str, list[Form]]] = {}
         for player in roster:
             kinds: dict[str, list[Form]] = defaultdict(list)
@@ -154,11 +159,11 @@ class Forms:
         self.beginnings = lru_cache(maxsize=20_000)(self._beginnings)
 
     def _remember(self, form: Form) -> None:
-        if len(form.text) >= 5:
-            self._longer.append(form)
         for sounds in _sounds(form):
-            for bones in set(_lessened(skeleton(sounds))):
-                self._by_skeleton[bones].append((sounds, form))
+            self._by_skeleton[skeleton(sounds)].append((sounds, form))
+            if form.kind != "short":
+                for bones in set(_lessened(skeleton(sounds))):
+                    self._by_part[bones].append((sounds, form))
 
     def _add_clippings(self, roster: Sequence[RosterPlayer]) -> None:
         owners: dict[str, set[str]] = defaultdict(set)
@@ -178,18 +183,31 @@ class Forms:
             if text not in self.exact:
                 self.exact[text].extend(Form(text, key, "prefix", text) for key in sorted(keys))
 
-    def _likenesses(self, text: str, sounds: tuple[str, ...]) -> tuple[Likeness, ...]:
-        """Players whom a heard text (folded, joined) with these sounds may name, best first."""
+    def _likenesses(self, text: str, sounds: tuple[str, ...], least: float) -> tuple[Likeness, ...]:
+        """Players whom a heard text (folded, joined) with these sounds may name, best first; by ear
+        from `least` on."""
         best: dict[str, Likeness] = {}
         for form in self.exact.get(text, ()):
             _keep(best, Likeness(form.key, WORTH[form.kind], True, form.kind, form.text))
-        for heard in sounds:
-            for bones in set(_lessened(skeleton(heard))):
-                for known, form in self._by_skeleton.get(bones, ()):
-                    score = _score(text, heard, known, form)
-                    if score >= LEAST:
-                        _keep(best, Likeness(form.key, score, False, form.kind, form.text))
+        for heard in sounds if least < 1 else ():
+            for known, form in self._alike_in_bones(heard, least):
+                score = _score(text, heard, known, form)
+                if score >= least:
+                    _keep(best, Likeness(form.key, score, False, form.kind, form.text))
         return tuple(sorted(best.values(), key=lambda one: (-one.score, one.key)))
+
+    def _alike_in_bones(self, heard: str, least: float) -> Iterator[tuple[str, Form]]:
+        """Forms whose consonants are nearly those heard: a quick look before the thorough one."""
+        bones = skeleton(heard)
+        found = dict.fromkeys(self._by_skeleton.get(bones, ()))
+        if least < FIRM:
+            for fewer in set(_lessened(bones)):
+                found.update(dict.fromkeys(self._by_part.get(fewer, ())))
+        slips = 1 if least >= FIRM else 2 if least > LEAST else 3
+        rough = coarse(heard)
+        for known, form in found:
+            if Levenshtein.distance(rough, coarse(known), score_cutoff=slips) <= slips:
+                yield known, form
 
     def _beginnings(self, text: str, sounds: tuple[str, ...]) -> tuple[Likeness, ...]:
         """Players whose first or last name begins with what was heard: "Pappa" for Papadakis."""

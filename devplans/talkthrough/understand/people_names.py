@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from itertools import product
 
-from devplans.talkthrough.understand.people_forms import Forms, Likeness, joined
+from devplans.talkthrough.understand.people_forms import FIRM, LEAST, SEVERAL, Forms, Likeness
 from devplans.talkthrough.understand.people_grammar import (
     breaks,
     evidence,
@@ -33,9 +33,14 @@ def bare(word: str) -> str:
     return re.sub(r"('s|s')$", lambda match: "s" if match[0] == "s'" else "", word)
 
 
+@lru_cache(maxsize=100_000)
+def tight(folded: str) -> str:
+    return re.sub(r"[^a-z0-9]", "", folded)
+
+
 @lru_cache(maxsize=200_000)
 def gram_sounds(words: tuple[str, ...]) -> tuple[str, ...]:
-    options = [ear(joined(word))[: 3 if len(words) == 1 else 2] for word in words]
+    options = [ear(tight(word))[: 3 if len(words) == 1 else 2] for word in words]
     return tuple(dict.fromkeys(squeezed("".join(one)) for one in product(*options)))[:4]
 
 
@@ -92,7 +97,7 @@ class Names:
         if not text[:1].isalpha():
             return None
         if (not likes or likes[0].score < 0.7) and not common(text):
-            likes = self.forms.beginnings(joined(text), gram_sounds((text,))) or likes
+            likes = self.forms.beginnings(tight(text), gram_sounds((text,))) or likes
         if not likes:
             return None
         best = likes[0]
@@ -106,21 +111,23 @@ class Names:
         return _made(first, first + 1, likes, value, best, everyday(text))
 
     def _likes(self, first: int, text: str) -> tuple[Likeness, ...]:
-        whole = joined(self.words[first].folded)
-        if whole != joined(text) and any(
+        whole = tight(self.words[first].folded)
+        if whole != tight(text) and any(
             form.kind in ("alias", "nickname") for form in self.forms.exact.get(whole, ())
         ):
             text = whole
-        elif text.endswith("s") and len(text) > 3 and not common(text):
-            shorter = self.forms.likenesses(joined(text[:-1]), gram_sounds((text[:-1],)))
-            longer = self.forms.likenesses(joined(text), gram_sounds((text,)))
+        found = self._alike(text)
+        if text.endswith("s") and len(text) > 3 and not common(text):
+            shorter = self._alike(text[:-1])
             if shorter and (
-                not longer
-                or (shorter[0].exact, shorter[0].score) > (longer[0].exact, longer[0].score)
+                not found or (shorter[0].exact, shorter[0].score) > (found[0].exact, found[0].score)
             ):
                 return shorter
-            return longer
-        return self.forms.likenesses(joined(text), gram_sounds((text,)))
+        return found
+
+    def _alike(self, text: str) -> tuple[Likeness, ...]:
+        least = 1.0 if text in FUNCTION else FIRM if common(text) else LEAST
+        return self.forms.likenesses(tight(text), gram_sounds((text,)), least)
 
     def _exact(self, best: Likeness, text: str, proof: float, capital: int) -> float:
         """2 sure, 1 perhaps, 0 no."""
@@ -171,15 +178,16 @@ class Names:
         for like in self._likes(first, parts[0]):
             if like.kind == "last" or (like.score < 0.6 and not like.exact):
                 continue
-            score = self.forms.near(like.key, ("last", "part"), joined(parts[1]), sounds)
+            score = self.forms.near(like.key, ("last", "part"), tight(parts[1]), sounds)
             floor = 0.9 if everyday(parts[1]) or everyday(parts[0]) else 0.62
             if score >= floor and like.score + score >= 1.35 + (floor - 0.62):
                 return Guess(first, first + 2, (like.key,), True, 0.99, True, 5.0)
         return None
 
     def _split(self, first: int, last: int, parts: tuple[str, ...], bonus: float) -> Guess | None:
-        text = joined("".join(word.folded for word in self.words[first : last - 1]) + parts[-1])
-        likes = self.forms.likenesses(text, gram_sounds(parts))
+        text = tight("".join(word.folded for word in self.words[first : last - 1]) + parts[-1])
+        plain = all(common(part) for part in parts) and not self._capitals(first, last)
+        likes = self.forms.likenesses(text, gram_sounds(parts), 0.89 if plain else SEVERAL)
         likes = tuple(one for one in likes if len(one.form) >= 3 or one.exact)
         if not likes:
             return None
@@ -230,6 +238,9 @@ class Names:
                 if like.score > best.score + 0.04 and not best.exact and explained:
                     return True
         return False
+
+    def _capitals(self, first: int, last: int) -> bool:
+        return all(self.capital(spot) > 0 for spot in range(first, last))
 
     def _odd(self, spot: int, text: str) -> bool:
         return not common(text) or (self.capital(spot) > 0 and text not in FUNCTION)

@@ -47,13 +47,14 @@ def _swap(one: str, other: str) -> float:
 
 
 _SOUNDS = VOWELS + "pbtdkgfvszSZCJTmnNlrwyh"
-_SWAPS = {(a, b): 0.0 if a == b else _swap(a, b) for a in _SOUNDS for b in _SOUNDS}
+_SWAPS = {a: {b: 0.0 if a == b else _swap(a, b) for b in _SOUNDS} for a in _SOUNDS}
 for _pair, _cost in _NEAR.items():
-    _SWAPS[_pair[0], _pair[1]] = _SWAPS[_pair[1], _pair[0]] = _cost
+    _SWAPS[_pair[0]][_pair[1]] = _SWAPS[_pair[1]][_pair[0]] = _cost
 _COST_OF_GAP = {sound: _gap(sound) for sound in _SOUNDS}
 _WEIGHT = {s: 0.45 if s in VOWELS else {"h": 0.4, "w": 0.7, "y": 0.6}.get(s, 1.0) for s in _SOUNDS}
 
 
+@lru_cache(maxsize=100_000)
 def weight(sounds: str) -> float:
     """How much there is to hear: consonants count one, vowels less than half."""
     return sum(_WEIGHT[sound] for sound in sounds)
@@ -64,20 +65,24 @@ def alike(one: str, other: str) -> float:
     """1 for the same sounds, about 0.8 for a slip of the ear, below 0.6 for another word."""
     if one == other:
         return 1.0
+    gaps = [_COST_OF_GAP[sound] for sound in other]
     row = [0.0]
-    for sound in other:
-        row.append(row[-1] + _COST_OF_GAP[sound])
+    for gap in gaps:
+        row.append(row[-1] + gap)
     for a in one:
-        gap_a = _COST_OF_GAP[a]
-        last, row = row, [row[0] + gap_a]
-        for index, b in enumerate(other, 1):
-            row.append(
-                min(
-                    last[index - 1] + _SWAPS[a, b],
-                    last[index] + gap_a,
-                    row[index - 1] + _COST_OF_GAP[b],
-                )
-            )
+        gap_a, swaps = _COST_OF_GAP[a], _SWAPS[a]
+        diagonal, left = row[0], row[0] + gap_a
+        out = [left]
+        for index, b in enumerate(other):
+            above = row[index + 1]
+            best = diagonal + swaps[b]
+            if above + gap_a < best:
+                best = above + gap_a
+            if left + gaps[index] < best:
+                best = left + gaps[index]
+            diagonal, left = above, best
+            out.append(best)
+        row = out
     cost = row[-1] + _start_cost(one, other)
     return max(0.0, 1 - cost / max(0.9, (weight(one) + weight(other)) / 2))
 
@@ -89,7 +94,7 @@ def _start_cost(one: str, other: str) -> float:
         return 0.0
     if a in VOWELS or b in VOWELS:
         return 0.05 if {a, b} & set("hwy") else 0.2
-    return 0.4 * min(1.0, _SWAPS[a, b])
+    return 0.4 * min(1.0, _SWAPS[a][b])
 
 
 _CLASSES = {"p": "P", "b": "P", "f": "F", "v": "F", "t": "T", "d": "T", "T": "T", "k": "K", "g": "K",
@@ -105,6 +110,15 @@ def skeleton(sounds: str) -> str:
         if group and not out.endswith(group):
             out += group
     return out
+
+
+_COARSE = str.maketrans({**_CLASSES, **dict.fromkeys(VOWELS, "a"), "h": "", "w": "", "y": ""})
+
+
+@lru_cache(maxsize=100_000)
+def coarse(sounds: str) -> str:
+    """Only groups of consonants and where vowels are: quick to compare."""
+    return sounds.translate(_COARSE)
 
 
 # Spelling to sounds, tried in this order at each place; several sounds: any of them.
