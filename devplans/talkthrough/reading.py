@@ -22,7 +22,7 @@ from devplans.talkthrough.services.aliases import Ask
 from devplans.talkthrough.services.suggestions import is_certain
 from devplans.talkthrough.services.understanding import OUTSIDE
 from devplans.talkthrough.spoken import Spoken, of
-from devplans.talkthrough.understand import moments
+from devplans.talkthrough.understand.moments import AROUND, NOT_NAMED, NOTHING, OTHERS, TEAM
 from devplans.talkthrough.understand.words import WORD, folded
 
 States = Suggestion.State
@@ -243,11 +243,11 @@ def why_left_out(why: str) -> str:
     """In words, why nothing was made of what was said."""
     told = {
         OUTSIDE: _("outside of the film"),
-        moments.NOT_NAMED: _("nobody of the squad is named"),
-        moments.OTHERS: _("about the other side or somebody outside the squad"),
-        moments.TEAM: _("about the whole team"),
-        moments.AROUND: _("about the day, not about how anybody played"),
-        moments.NOTHING: _("nothing is said about how it was done"),
+        NOT_NAMED: _("nobody of the squad is named"),
+        OTHERS: _("about the other side or somebody outside the squad"),
+        TEAM: _("about the whole team"),
+        AROUND: _("about the day, not about how anybody played"),
+        NOTHING: _("nothing is said about how it was done"),
     }
     return told.get(why, why)
 

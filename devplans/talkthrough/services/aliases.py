@@ -22,12 +22,16 @@ from devplans.talkthrough.everyday import is_everyday
 from devplans.talkthrough.models import Alias
 from devplans.talkthrough.roster import names_of
 from devplans.talkthrough.understand.parts import RosterPlayer
-from devplans.talkthrough.understand.words import folded
+from devplans.talkthrough.understand.people_words import common
+from devplans.talkthrough.understand.words import WORD, folded
 
 LONGEST = 60
 NUMBERS = frozenset([*UNITS, *TENS, "number", "numbers", "no", "nr", "jersey", "shirt", "player"])
 # Of 100: so much alike are a name and what was made of it, in letters or in sound.
 ALIKE = 60
+# So much more alike must words be that everybody says.
+BOTHER = 5
+MOST_WORDS = 3
 
 
 @dataclass(frozen=True)
@@ -46,6 +50,48 @@ class Lessons:
     teach: list[Ask] = field(default_factory=list)
     asks: list[Ask] = field(default_factory=list)
     forget: list[Ask] = field(default_factory=list)
+
+
+def guess(said: str, heard: Sequence[Mapping[str, Any]], player: RosterPlayer) -> str:
+    """The words of `said`, at most three, that may be what was made of the player's name, where
+    none were taken for a name; "" where none come near. Pure.
+
+    Those that sound like it most; else the only one that is no English word, or the first one,
+    where the speaker may address somebody.
+    """
+    words = [folded(match[0]) for match in WORD.finditer(said)]
+    known = {word for entry in heard for word in folded(entry["text"]).split()}
+    best, chosen = ALIKE, ""
+    for first in range(len(words)):
+        for last in range(first + 1, min(first + MOST_WORDS, len(words)) + 1):
+            part = words[first:last]
+            text = " ".join(part)
+            if known & set(part) or not _may_be_alias(text) or text in names_of(player):
+                continue
+            score = _likeness(text, player) - (BOTHER if is_everyday(text) else 0)
+            if score > best:
+                best, chosen = score, text
+    if chosen:
+        return chosen
+    strange = [word for word in words if word not in known and not common(word)]
+    if len(set(strange)) != 1:
+        strange = [word for word in words[:1] if word not in known and not is_everyday(word)]
+    return strange[0] if strange and _may_be_alias(strange[0]) else ""
+
+
+def _likeness(text: str, player: RosterPlayer) -> float:
+    """0..100: how much `text` is like a name of the player, in letters or in sound."""
+    joined = text.replace(" ", "")
+    best = 0.0
+    for name in names_of(player):
+        if " " in name:
+            continue
+        best = max(best, fuzz.ratio(joined, name.replace("-", "")))
+        for one in doublemetaphone(joined):
+            for other in doublemetaphone(name):
+                if one and other and min(len(one), len(other)) > 1 and one == other:
+                    best = max(best, 90.0 + len(joined) / 10)
+    return best
 
 
 def plain(heard: str) -> str:

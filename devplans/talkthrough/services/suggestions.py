@@ -332,6 +332,12 @@ def lessons_of(
         done.taught.append(known.select_related("player").get(heard=lesson.heard))
         spread(suggestion, lesson, record, done)
     done.asks += lessons.asks
+    told = {ask.key for ask in (*lessons.teach, *lessons.asks)}
+    for player in players:
+        if player.key in set(added) - told and not removed:
+            words = aliases.guess(suggestion.said, suggestion.heard, player)
+            if words and not known.filter(heard=words).exists():
+                done.asks.append(Ask(words, player.key))
 
 
 def spread(suggestion: Suggestion, lesson: Ask, record: Record, done: Outcome) -> None:
