@@ -4,7 +4,7 @@ from typing import Any
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 
-from devplans.feedback.models import Clip, Phrase
+from devplans.feedback.models import Clip, Phrase, Voice
 from tests import factories as make
 from tests.access import row
 
@@ -23,8 +23,14 @@ def things(cast: SimpleNamespace) -> None:
     still = default_storage.save("clips/access.jpg", ContentFile(b"nor of a picture"))
     Clip.objects.create(
         comment=cast.feedback_sent, version=1, start_ms=0, end_ms=6_000, state="ready",
-        video_key=video, still_key=still,
+        video_key=video, still_key=still, voiced=True,
     )  # fmt: skip
+    for comment in (cast.feedback_sent, cast.feedback_draft):
+        sound = default_storage.save("voices/access.m4a", ContentFile(b"nor of a voice"))
+        Voice.objects.create(
+            comment=comment, sound_key=sound, length_ms=900, cues=[[0, 900, "Look."]],
+            log=[{"at": 0, "film_ms": 0, "rate": 1}],
+        )  # fmt: skip
 
 
 FILM = {"film_id": "feedback_film"}
@@ -101,9 +107,14 @@ ROWS = [
     row("post", "feedback:comment-delete", DRAFT, table(302)),
     row("post", "feedback:comment-take-back", SENT, table(302, director=403, welfare=403)),
     row("post", "feedback:comment-team-mate", DRAFT, table(302)),
+    row("get", "feedback:voice", DRAFT, table(200)),
+    row("get", "feedback:voice", SENT, table(200, director=403, welfare=403)),
+    row("post", "feedback:voice-drop", DRAFT, table(302)),
+    row("post", "feedback:voice-drop", SENT, table(302, director=403, welfare=403)),
     row("get", "feedback:deliveries", {"player_id": "kid"}, thread(200, 200, 200)),
     row("get", "feedback:delivery", DELIVERY, thread(200, 200, 200)),
     row("get", "feedback:clip", DELIVERY, thread(200, 200, 200)),
+    row("get", "feedback:captions", DELIVERY, thread(200, 200, 200)),
     row("get", "feedback:delivery-still", DELIVERY, thread(200, 200, 200)),
     row("post", "feedback:seen", DELIVERY, thread(204, 403, 403)),
     row("post", "feedback:understood", DELIVERY, thread(302, 403, 403) | {"guardian": 403}),
