@@ -104,6 +104,8 @@ def figures(words: Sequence[Word]) -> list[Figure]:
 def _alone(words: Sequence[Word], spot: int) -> Figure | None:
     word = words[spot]
     value = read_number(word.folded)
+    if word.folded in ("oh", "o") and spot and words[spot - 1].folded in MARKS:
+        value = "0"
     if not value or word.after[:1] in ("%", ":", "/", "$") or _fraction(words, spot):
         return None
     how = "hash" if word.text.startswith("#") else "digits" if word.folded[0].isdigit() else "word"

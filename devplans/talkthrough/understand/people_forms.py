@@ -254,8 +254,10 @@ def _score(text: str, heard: str, known: str, form: Form) -> float:
     score = max(sound - 0.1 * (1 - letters), 0.75 * sound + 0.25 * letters)
     if len(form.text) >= 5 and OSA.distance(text, form.text, score_cutoff=1) <= 1:
         score = max(score, 0.9 if text[0] == form.text[0] else 0.84)
+    if heard == known:
+        score = max(score, 0.96)
     score -= 0.03 * abs(sum(one in VOWELS for one in heard) - sum(one in VOWELS for one in known))
-    if weight(known) < 2.2:
+    if weight(known) < 2.2 and heard != known:
         score -= 0.04
     if form.kind == "short":
         score = min(score, 0.92) if score >= 0.93 else 0.0

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from devplans.talkthrough.understand.people_parts import words_in
-from devplans.talkthrough.understand.people_traps import TRAPS
+from devplans.talkthrough.understand.people_traps import PRAISE, TRAPS
 from devplans.talkthrough.understand.words import Word
 
 BREAK_MS = 450
@@ -154,9 +154,11 @@ def before(words: Sequence[Word], first: int) -> float:
     last = words[first - 1].folded
     over = words[first - 2].folded if first >= 2 and not breaks(words, first - 1) else ""
     if last == "to":
-        return 0.6 if over in _GIVING else -1.2
+        return 0.9 if over in _GIVING else -1.2
     if last in _AFFECTION:
         return -2.0 if over in _OF_THINGS else 0.6
+    if over in PRAISE and last not in _BEFORE:
+        return 0.8
     return _BEFORE.get(last, -0.1 if last.endswith(("'s", "ing")) else 0.0)
 
 
@@ -174,6 +176,8 @@ def after(words: Sequence[Word], last: int, *, verb: bool) -> float:
         return -1.6
     if here in ("and", "or"):
         return 0.2
+    if here in ("in", "on", "at") and last + 1 < len(words) and words[last + 1].folded == "the":
+        return 0.4
     if here in _ADDRESSED or here in _VERBS:
         return 0.6
     return 0.2 if here.endswith("'s") else 0.3 if is_verb(here.removesuffix("ing")) else 0.0

@@ -147,7 +147,7 @@ class Names:
             return 0.8
         if text in FUNCTION or text in TRADE_NAMES:
             return 1.7
-        need = 0.7 if text in SELDOM else 1.2
+        need = 0.7 if text in SELDOM or kind == "nickname" else 1.2
         return need if kind in ("first", "last", "nickname") else need + 0.5
 
     def _near(self, best: Likeness, text: str, proof: float, capital: int) -> float:
@@ -188,7 +188,7 @@ class Names:
         text = tight("".join(word.folded for word in self.words[first : last - 1]) + parts[-1])
         plain = all(common(part) for part in parts) and not self._capitals(first, last)
         likes = self.forms.likenesses(text, gram_sounds(parts), 0.89 if plain else SEVERAL)
-        likes = tuple(one for one in likes if len(one.form) >= 3 or one.exact)
+        likes = tuple(one for one in likes if len(one.form) >= 3 or one.exact or one.score >= 0.95)
         if not likes:
             return None
         best = likes[0]

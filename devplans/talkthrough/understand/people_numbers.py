@@ -106,8 +106,7 @@ class Numbers:
         around = Around(self.words, one)
         first = one.first - 1 if around.before() in MARKS else one.first
         if their_number(around, self.own_colours):
-            named = around.marked or proof > -2.5 or around.before() == "their"
-            return Mention(first, one.last, (), True, "opponent") if named else None
+            return Mention(first, one.last, (), True, "opponent")
         key = self.keys.get(one.value)
         if key is None:
             stranger = around.marked and proof >= 1.7
@@ -175,7 +174,7 @@ class Numbers:
             return 2.6
         if around.nearby in _YOU or (third_person(following) and following not in ("is", "was")):
             return 2.6
-        return 0.4 if one.size <= 3 and self._counted_up(one, around) else 2.0
+        return 0.4 if 1 <= one.size <= 3 and self._counted_up(one, around) else 2.0
 
     def _counted_up(self, one: Figure, around: Around) -> bool:
         """Number one and number two within a minute of each other, or first of all: a list."""

@@ -91,7 +91,7 @@ drew: he she they you it we who | a the two it him her them contact fouls that u
 read: to you can must they | the it them him her that your this a
 rush: to the a no in | the it to things
 pace: the change good more with | of and up
-art: the an state | of
+art: the an state of | of
 frank: to be | about with
 rich: that's that | from coming
 pat: a | on
