@@ -8,6 +8,7 @@ speak for a whole side of the game (contexts.csv says which skills belong to it)
 import csv
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -24,12 +25,14 @@ from devplans.talkthrough.understand.skills_text import (
 FOLDER = Path(__file__).resolve().parents[3] / "fixtures" / "talk"
 CLUB_WEIGHT = 8.0
 # Weights of the votes and the limits of what is certain; set on our own examples by folds.
-LEXICON, EXAMPLES = 1.0, 0.8
+LEXICON, EXAMPLES = 1.0, 0.6
 THIN = -4.0
 BOTH_BEHIND, BOTH_LEXICON = 0.7, 5.0
 MAYBE = 3
+# A single word that the examples of many skills share says little: (skills, most weight).
+SHARED = ((9, 0.8), (4, 2.0))
 # A sum of phrases of this weight counts for about two thirds of itself.
-DAMPED = 6.0
+DAMPED = 8.0
 
 
 class Lexicon:
@@ -133,27 +136,38 @@ def _damped(weight: float) -> float:
 @cache
 def _load() -> Lexicon:
     misheard = replacements((row["heard"], row["meant"]) for row in _rows("misheard.csv"))
+    kinds: dict[str, tuple[str, ...]] = {}
+    for row in _rows("kinds.csv"):
+        base = stem(row["word"])
+        kinds[base] = (*kinds.get(base, ()), f"={row['kind']}")
+    sentences = [
+        (row["slug"], [token.stem for token in tokens(row["sentence"].split(), misheard)])
+        for row in _rows("examples.csv")
+    ]
+    shared: dict[str, set[str]] = {}
+    for slug, stems in sentences:
+        for word in stems:
+            shared.setdefault(word, set()).add(slug)
     phrases = [
-        phrase
+        _weighed(phrase, shared)
         for row in _rows("phrases.csv")
         if (phrase := compiled(row["slug"], row["phrase"], float(row["weight"]), misheard))
     ]
     contexts: dict[str, list[str]] = {}
     for row in _rows("contexts.csv"):
         contexts.setdefault(row["context"], []).append(row["slug"])
-    kinds: dict[str, tuple[str, ...]] = {}
-    for row in _rows("kinds.csv"):
-        base = stem(row["word"])
-        kinds[base] = (*kinds.get(base, ()), f"={row['kind']}")
-    examples = Examples(
-        (
-            (row["slug"], [token.stem for token in tokens(row["sentence"].split(), misheard)])
-            for row in _rows("examples.csv")
-        ),
-        kinds,
-    )
     sides = {context: tuple(slugs) for context, slugs in contexts.items()}
-    return Lexicon(phrases, examples, misheard, sides)
+    return Lexicon(phrases, Examples(sentences, kinds), misheard, sides)
+
+
+def _weighed(phrase: Phrase, shared: dict[str, set[str]]) -> Phrase:
+    if len(phrase.parts) > 1:
+        return phrase
+    skills = max((len(shared.get(word, ())) for word in phrase.parts[0].stems), default=0)
+    for many, most in SHARED:
+        if skills >= many and phrase.weight > most:
+            return replace(phrase, weight=most)
+    return phrase
 
 
 def _rows(name: str) -> list[dict[str, str]]:

@@ -18,7 +18,7 @@ is are was were be been being am isn aren do does did done have has had having w
 could should shall may might must can cannot
 of and or but that this these those there here to for as than then now if because cause
 gonna wanna gotta let lets thing things stuff bit little lot
-which who whom whose what how m re s ve ll d t
+what how m re s ve ll d t
 """
 _NEGATIVE = "not no never nobody none without nor neither cannot nothing"
 _NUMBERS = "zero one two three four five six seven eight nine ten"
