@@ -15,6 +15,7 @@ from devplans.talkthrough.understand.people_grammar import (
 )
 from devplans.talkthrough.understand.people_parts import Guess
 from devplans.talkthrough.understand.people_sounds import ear, squeezed, weight
+from devplans.talkthrough.understand.people_strangers import STRANGERS
 from devplans.talkthrough.understand.people_words import (
     FUNCTION,
     SELDOM,
@@ -54,7 +55,7 @@ class Names:
         self.plain = [bare(word.folded) for word in words]
 
     def guesses(self, bonus: dict[int, float]) -> list[Guess]:
-        """Every guess, overlapping ones too. bonus: evidence known from elsewhere, by first word."""
+        """Every guess, overlapping ones too. bonus: evidence from elsewhere."""
         found: list[Guess] = []
         for first in range(len(self.words)):
             for size in range(1, MOST_WORDS + 1):
@@ -71,6 +72,8 @@ class Names:
         if last - first == 1:
             return True
         spot = last - 1
+        if self.plain[spot] == self.plain[spot - 1] and len(self.plain[spot]) > 1:
+            return False
         initials = len(self.plain[spot - 1]) == 1 and self.words[spot - 1].after in (".", "")
         return initials or not breaks(self.words, spot)
 
@@ -136,6 +139,8 @@ class Names:
             return 2.0 if proof >= need else 1.0 if best.kind != "letter" or proof >= 0.5 else 0.0
         if capital > 0:
             return 2.0 if proof > -1.6 else 1.0
+        if best.kind in ("prefix", "initials", "letter"):
+            return 0.0
         if capital < 0 and best.kind != "alias":
             return 0.0
         need = self._need(best.kind, text)
@@ -163,9 +168,11 @@ class Names:
             if best.score < 0.85 or proof < 0.8:
                 return 0.0
             return 2.0 if best.score >= 0.9 and proof >= 1.2 else 1.0
-        need = 0.8 - 0.05 * max(-1.0, min(2.0, proof)) + (0.08 if len(text) <= 3 else 0.0)
+        need = 0.82 - 0.05 * max(-1.0, min(2.0, proof)) + (0.04 if len(text) <= 3 else 0.0)
         if capital > 0:
             need -= 0.04
+        if text in STRANGERS or common(text):
+            need = max(need, 0.86)
         return 2.0 if best.score >= need else 1.0 if best.score >= need - 0.13 else 0.0
 
     # -- several words
