@@ -21,9 +21,9 @@ from tests.talkthrough.labelled import Script, scripts
 # Two of each half, each by another voice.
 READ_BY = {
     "a1-club-evening": "flite:slt",
-    "b2-ironic-high-school": "espeak-ng:en-us",
+    "b2-ironic-high-school": "flite:awb",
     "b4-quick-and-clean": "flite:rms",
-    "a6-dry-as-dust": "espeak-ng:en-gb-x-rp",
+    "a6-dry-as-dust": "espeak-ng:en-us",
 }
 
 
