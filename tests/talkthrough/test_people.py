@@ -1,247 +1,17 @@
 """Who is spoken of: names by letters and by ear, everyday words, numbers, opponents."""
 
+import time
+
 import pytest
 
-from devplans.talkthrough.understand.parts import Cue, RosterPlayer
+from devplans.talkthrough.understand.parts import Cue
 from devplans.talkthrough.understand.people import Finder, Mention
 from devplans.talkthrough.understand.words import words_of
+from tests.talkthrough.people_cases import NAMES, NUMBERS, ROSTERS
 
 pytestmark = pytest.mark.once
 
-
-def squad(text: str) -> list[RosterPlayer]:
-    """Lines of `number first last`, a nickname behind `=`, what was heard behind `~`."""
-    players = []
-    for line in text.strip().splitlines():
-        line, _, heard = line.partition("~")
-        line, _, nick = line.partition("=")
-        number, first, *last = line.split()
-        players.append(
-            RosterPlayer(
-                number,
-                number,
-                first.replace("_", " "),
-                " ".join(last),
-                (nick.strip(),) if nick.strip() else (),
-                tuple(one.strip() for one in heard.split(";") if one.strip()),
-            )
-        )
-    return players
-
-
-ROSTERS = {
-    "ear": squad(
-        """
-        3 Siobhan Duffy
-        4 Saoirse Kettle
-        5 Niamh Brady
-        7 Caoimhe Lund
-        8 Thu Nguyen
-        9 Wojciech Baran
-        10 Zsofia Halasz
-        11 Andre Thibodeaux
-        12 Xochitl Reyes
-        14 Joaquin Vega
-        15 Jorge Medina
-        20 Siomara Quist
-        21 Tamsin Okonjo
-        22 Katarzyna Zielinska
-        23 Guillermo Soto
-        24 Oluwaseun Bright
-        """
-    ),
-    "words": squad(
-        """
-        1 Chase Ibarra
-        2 Reed Halvorsen
-        4 Miles Dantzler
-        5 Hope Sorensen
-        6 Will Petrakis
-        10 Grace Umarov
-        11 Mark Dlamini
-        12 Hunter Brooks
-        13 Faith Lindholm
-        21 Drew Castellan
-        22 Summer Prakash
-        30 Cole Ndiaye
-        33 Art Vukovic
-        """
-    ),
-    "numbers": squad(
-        """
-        0 Ines Farah
-        00 Pilar Osei
-        2 Dana Kirsch
-        3 Lotte Meier
-        4 Bea Sandoval
-        5 Yara Haddad
-        6 Kim Tran
-        11 Noor Aziz
-        12 Ola Berg
-        14 Ruth Mensah
-        21 Vera Novak
-        23 Ana Lopes
-        24 Suki Mori
-        32 Gwen Parry
-        """
-    ),
-    "twins": squad(
-        """
-        3 Ella Novak
-        8 Ella Marsh
-        10 Alex Dunne
-        11 Alexandra Petit
-        12 Maeve Rourke
-        13 Tamsin Cho
-        14 Terrence Jackson =TJ
-        15 Jamal James
-        20 Marquise Oyelowo
-        21 Dashawn Moreau
-        22 Isabella Ferrante =Bells
-        23 Eun-ji Park ~ungee; on gee
-        """
-    ),
-}
-
 FINDERS = {name: Finder(roster) for name, roster in ROSTERS.items()}
-
-# (roster, what is said, the players who are certainly meant in order)
-NAMES = [
-    # spelled by ear, several ways
-    ("ear", "shivon you're late on the closeout", "3"),
-    ("ear", "and chevonne stays with her", "3"),
-    ("ear", "good hands sersha", "4"),
-    ("ear", "look at surcha here", "4"),
-    ("ear", "neve has to talk", "5"),
-    ("ear", "now keeva is on the ball", "7"),
-    ("ear", "kweeva drives baseline", "7"),
-    ("ear", "win you need to box out", "8"),
-    ("ear", "newin is open in the corner", "8"),
-    ("ear", "voycheck sets a great screen", "9"),
-    ("ear", "Sophia gets back in transition", "10"),
-    ("ear", "tibido with the skip pass", "11"),
-    ("ear", "sochi cuts too early", "12"),
-    ("ear", "wakeen has to see that", "14"),
-    ("ear", "watch horhay on the weak side", "15"),
-    ("ear", "see oh mara is wide open", "20"),
-    ("ear", "tam sin gets her feet set", "21"),
-    ("ear", "that's oh con joe on the glass", "21"),
-    ("ear", "Tempson is a step slow", "21"),
-    ("ear", "kasia rotates", "22"),
-    ("ear", "memo has to get lower", "23"),
-    ("ear", "shayoon's closeout is short", "24"),
-    ("ear", "and seun never sees the cutter", "24"),
-    ("ear", "tams needs to be louder", "21"),
-    ("ear", "tamsins help is early", "21"),
-    ("ear", "tamsin's help is early", "21"),
-    # everyday words that are no names
-    ("words", "chase it down and go", ""),
-    ("words", "he has to chase over the top", ""),
-    ("words", "I hope you saw that", ""),
-    ("words", "reed the defence", ""),
-    ("words", "you will see it again", ""),
-    ("words", "will you please box out", ""),
-    ("words", "we're miles away from the ball", ""),
-    ("words", "mark your player", ""),
-    ("words", "he drew a foul there", ""),
-    ("words", "have some faith in the pass", ""),
-    ("words", "all summer we worked on it", ""),
-    ("words", "that's a work of art", ""),
-    ("words", "a little grace under pressure", ""),
-    ("words", "I hope. Anyway, mark up.", ""),
-    # and that are
-    ("words", "good job chase", "1"),
-    ("words", "chase is late", "1"),
-    ("words", "chase you have to stay down", "1"),
-    ("words", "nice find reed", "2"),
-    ("words", "reed you need to jump to the ball", "2"),
-    ("words", "miles gets caught ball watching", "4"),
-    ("words", "hope has her back to the play", "5"),
-    ("words", "Okay, Will, get a hand up.", "6"),
-    ("words", "So then Will has it on the wing.", "6"),
-    ("words", "grace is in the gap", "10"),
-    ("words", "hunter goes under", "12"),
-    ("words", "brooks sees the mismatch", "12"),
-    ("words", "here faith is open", "13"),
-    ("words", "drew is standing straight up", "21"),
-    ("words", "summer needs to call the screen", "22"),
-    ("words", "cole and art are both on the block", "30 33"),
-    ("words", "kick it to miles in the corner", "4"),
-    ("words", "We ran Chase off the line, then Mark came late.", "1 11"),
-    # nicknames, short forms, pieces, letters
-    ("twins", "t j has to be stronger", "14"),
-    ("twins", "T.J. never looks", "14"),
-    ("twins", "tee jay is early", "14"),
-    ("twins", "quise just watches", "20"),
-    ("twins", "izzy pump fakes", "22"),
-    ("twins", "bells that's a great read", "22"),
-    ("twins", "da shawn gets beat", "21"),
-    ("twins", "good job ungee", "23"),
-    ("twins", "on gee is late", "23"),
-    # two of one name
-    ("twins", "ella is late", ""),
-    ("twins", "ella novak is late", "3"),
-    ("twins", "Ella Marsh is open. Ella should shoot that.", "8 8"),
-    ("twins", "ella number eight you stop", "8"),
-    ("twins", "jackson boxes out", "14"),
-    # taken back
-    ("twins", "Maeve, no sorry, Tamsin is late", "13"),
-    ("twins", "maeve i mean tamsin is late", "13"),
-    ("twins", "that's not Maeve, that's Tamsin", "13"),
-    ("twins", "Tamsin, not Maeve, has to rotate", "13"),
-    # strangers and opponents
-    ("twins", "their Maeve hits the three", ""),
-    ("twins", "thanks to Coach Maeve for the film", ""),
-    ("ear", "Petrillo hits the three", ""),
-    ("ear", "watch the ref here", ""),
-]
-
-NUMBERS = [
-    ("numbers", "number twelve is late", "12"),
-    ("numbers", "#12 is late", "12"),
-    ("numbers", "our twelve is late", "12"),
-    ("numbers", "twelve you have to talk", "12"),
-    ("numbers", "good job twenty one", "21"),
-    ("numbers", "number oh is open", "0"),
-    ("numbers", "number zero is open", "0"),
-    ("numbers", "double zero is late", "00"),
-    ("numbers", "number one one gets beat", "11"),
-    ("numbers", "number two three gets beat", "23"),
-    ("numbers", "twenty-three is late", "23"),
-    ("numbers", "Two, you have to see your man.", "2"),
-    ("numbers", "three is late", ""),
-    ("numbers", "twelve is late. twenty one is late. three is late", "12 21 3"),
-    ("numbers", "twelve and fourteen both ball watch", "12 14"),
-    ("numbers", "five and fourteen, a reminder for you", "5 14"),
-    # traps
-    ("numbers", "they come out in a two three zone", ""),
-    ("numbers", "we see a three two", ""),
-    ("numbers", "three on two the other way", ""),
-    ("numbers", "four out one in", ""),
-    ("numbers", "the number one thing is talk", ""),
-    ("numbers", "number two thing today", ""),
-    ("numbers", "Number one, we don't talk. Number two, we don't box out.", ""),
-    ("numbers", "their twenty one is a shooter", ""),
-    ("numbers", "fourteen in white beats us", ""),
-    ("numbers", "the blue twelve is open", ""),
-    ("numbers", "we're up by six with 24 seconds left", ""),
-    ("numbers", "five out spacing", ""),
-    ("numbers", "it's six to five", ""),
-    ("numbers", "that's a three-pointer with two feet in", ""),
-    ("numbers", "one of you two guys takes it", ""),
-    ("numbers", "quarter three at 3:24", ""),
-    ("numbers", "they trade twos for threes all day", ""),
-    ("numbers", "the five sets it for the two", ""),
-    ("numbers", "14-12 to them with 0.6 on it", ""),
-    ("numbers", "twelve turnovers in the half", ""),
-    ("numbers", "you're guarding number fourteen there", ""),
-    ("numbers", "don't leave twelve open", ""),
-    ("numbers", "take two dribbles and three steps", ""),
-    ("numbers", "on three we go", ""),
-    ("numbers", "count to three", ""),
-    ("numbers", "fourteen year olds don't do that", ""),
-    ("numbers", "hold it for five", ""),
-]
 
 
 def found(roster: str, text: str) -> list[Mention]:
@@ -279,3 +49,20 @@ def test_doubt_is_said(roster: str, text: str, keys: set[str]) -> None:
 )
 def test_others_are_marked_and_have_no_key(roster: str, text: str, kind: str) -> None:
     assert [(one.kind, one.keys) for one in found(roster, text)] == [(kind, ())]
+
+
+def test_an_hour_of_talk_takes_seconds_and_grows_with_its_length() -> None:
+    said = [text for roster, text, _ in [*NAMES, *NUMBERS] if roster in ("many", "words")]
+    lines = [f"{text} clip {index} okay" for index in range(12) for text in said]
+    cues = [Cue(4000 * place, 4000 * place + 3500, text) for place, text in enumerate(lines)]
+
+    def seconds(part: int) -> float:
+        finder = Finder(ROSTERS["many"])
+        start = time.perf_counter()
+        finder.mentions(words_of(cues[: len(cues) // part]))
+        return time.perf_counter() - start
+
+    seconds(12)
+    short, long = seconds(4), seconds(1)
+    assert long < 20
+    assert long < 4.5 * short + 0.5

@@ -20,7 +20,7 @@ def _values(words: str, start: int) -> dict[str, int]:
 UNIT = {word: str(value) for word, value in _values(_UNITS, 0).items()} | {"oh": "0", "o": "0"}
 TEEN = {word: str(value) for word, value in _values(_TEENS, 10).items()}
 TENS = _values(_TENS, 2) | {"fourty": 4}
-MARKS = words_in("number jersey shirt no #")
+MARKS = words_in("number jersey shirt")
 
 
 @dataclass(frozen=True)

@@ -62,10 +62,11 @@ tried comes gets makes takes keeps knows sets puts reads waits runs stays
 _YOU = words_in("you your you're you've you'll you'd youre youve yours yourself u")
 _ADDRESSED = words_in(
     """
-good great nice well lovely excellent perfect brilliant beautiful late early please again look
-stay get go keep don't dont come watch that's thats this here i we what why how there see stop be
-when where if because no yes not and or but so with too now then more love hands feet head eyes
-remember next better same today terrific superb fantastic super wow okay ok
+supposed wide open alone caught stuck beaten unguarded good great nice well lovely excellent
+perfect brilliant beautiful late early please again look stay get go keep don't dont come watch
+that's thats this here i we what why how there see stop be when where if because no yes not and or
+but so with too now then more love hands feet head eyes remember next better same today terrific
+superb fantastic super wow okay ok
 """
 )
 _OBJECT = words_in(
@@ -124,6 +125,14 @@ def third_person(word: str) -> bool:
     return doubled and word[:-3] in _VERBS
 
 
+def doing(word: str) -> bool:
+    """setting, driving, talking."""
+    stem = word.removesuffix("ing")
+    if stem == word or len(stem) < 2:
+        return False
+    return stem in _VERBS or f"{stem}e" in _VERBS or (stem[-1] == stem[-2] and stem[:-1] in _VERBS)
+
+
 def is_verb(word: str) -> bool:
     return word in _VERBS
 
@@ -180,7 +189,7 @@ def after(words: Sequence[Word], last: int, *, verb: bool) -> float:
         return 0.4
     if here in _ADDRESSED or here in _VERBS:
         return 0.6
-    return 0.2 if here.endswith("'s") else 0.3 if is_verb(here.removesuffix("ing")) else 0.0
+    return 0.2 if here.endswith("'s") else 0.4 if doing(here) else 0.0
 
 
 def evidence(words: Sequence[Word], first: int, last: int, *, verb: bool = False) -> float:

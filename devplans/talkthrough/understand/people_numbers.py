@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from devplans.talkthrough.understand.parts import RosterPlayer
 from devplans.talkthrough.understand.people_figures import MARKS, Around, Figure, figures
-from devplans.talkthrough.understand.people_grammar import breaks, evidence, third_person
+from devplans.talkthrough.understand.people_grammar import breaks, evidence, is_verb, third_person
 from devplans.talkthrough.understand.people_parts import Mention, words_in
 from devplans.talkthrough.understand.people_sides import own_colours, their_number
 from devplans.talkthrough.understand.people_traps import (
@@ -34,6 +34,15 @@ _CERTAIN = words_in(
     """
 is was has does goes gets needs wants sees makes takes knows keeps comes gives lets loses finds
 thinks brings reads says puts isn't wasn't hasn't doesn't
+"""
+)
+_WISHING = words_in("want wants wanted need needs like ask tell expect let have get for")
+# Of these there is a number one and a number two.
+_LISTED = words_in(
+    """
+rule possession set play clip page option question quarter drill film game step point mistake
+reason rep trip pass dribble foul week day practice thing key lesson example stop clip video goal
+phase problem part unit chapter level group court team seed plan look time
 """
 )
 _BODY = words_in("hands hand legs feet foot knees eyes arms head body bodies")
@@ -145,6 +154,12 @@ class Numbers:
             proof = min(proof, 0.9)
         if before == "big" and one.size >= 11:
             proof += 0.8
+        if 2 <= one.size <= 5 and here in _CERTAIN - {"is", "was"}:
+            proof += 0.3
+        if _acts(one, around):
+            proof += 1.0
+        if before == "by" and around.before(3) in PRAISE:
+            proof += 0.8
         if before in ("for", "with", "by") and around.before(2) in _NOTING:
             proof += 0.8
         return proof + self._placed(one, around) + self._beside_names(one, around)
@@ -166,6 +181,8 @@ class Numbers:
     def _called(self, one: Figure, around: Around) -> float:
         """ "Number one thing", "number two, we box out" count up; "number four, you" does not."""
         following = around.after()
+        if around.before(2) in _LISTED:
+            return NOT_A_PLAYER
         if following == "of" and around.after(1) in ("ours", "us", "mine"):
             return 2.6
         if following in ENUMERATED and (one.size <= 5 or following in ("of", "in", "seed")):
@@ -197,6 +214,8 @@ class Numbers:
 
     def _is_count(self, one: Figure, around: Around) -> bool:
         before, following = around.before(), around.after()
+        if _acts(one, around) or (around.before(2), before) == ("come", "on"):
+            return False
         if before in BEFORE_COUNT and not breaks(self.words, one.first):
             linked = before in ("for", "to", "by", "with") and one.size >= 6
             return not (linked and _meets(one, around))
@@ -219,6 +238,16 @@ class Numbers:
         return around.before() in _BETWEEN and one.first - 1 in self._ends
 
 
+def _acts(one: Figure, around: Around) -> bool:
+    """ "We want twelve to shoot", "twelve presses the ball": what a count cannot do."""
+    following, beyond = around.after(), around.after(1)
+    if one.size < 11:
+        return False
+    if following == "to":
+        return is_verb(beyond) and around.before() in _WISHING
+    return is_verb(following) and beyond in ("the", "a", "it", "him", "her", "his", "their", "your")
+
+
 def _counts(one: Figure, following: str) -> bool:
     """ "Three passes", "twelve turnovers": what follows are things."""
     if not following.endswith("s") or one.size == 1 or following in FUNCTION:
@@ -233,7 +262,7 @@ def _counts(one: Figure, following: str) -> bool:
 def _meets(one: Figure, around: Around) -> bool:
     """ "Over to twelve", "a reminder for seven": somebody, where no thing follows."""
     following = around.after()
-    if following and following not in FUNCTION:
+    if following and following not in FUNCTION | {"early", "late", "cutting", "open", "alone"}:
         return False
     return around.before(2) in _NOTING or one.size >= 11
 

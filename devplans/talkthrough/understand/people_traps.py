@@ -26,15 +26,15 @@ little long short
 # Before a number.
 BEFORE_COUNT = words_in(
     """
-in by up down scored score least most about of for last first next top all these those every only
-just other quarter period game half minute plan play page rule option step chapter phase point day
-week grade level another a an the past until till than over under nearly almost around maybe
-roughly like exactly another's both any some no one's be make makes makes-it count to zone press
-within per plus minus times equals year age room channel number-one every-other on between
-under-the been got had have has take took takes another lost won won-by lead led trail trailed
-after before ahead into only-the back last-the final second third fourth not my your his her this
-that which each spend get gets getting need needs leaves leaving allow allowed gave give run ran
-show showed going
+clip video film possession in by up down scored score least most about of for last first next top
+all these those every only just other quarter period game half minute plan play page rule option
+step chapter phase point day week grade level another a an the past until till than over under
+nearly almost around maybe roughly like exactly another's both any some no one's be make makes
+makes-it count to zone press within per plus minus times equals year age room channel number-one
+every-other on between under-the been got had have has take took takes another lost won won-by
+lead led trail trailed after before ahead into only-the back last-the final second third fourth
+not my your his her this that which each spend get gets getting need needs leaves leaving allow
+allowed gave give run ran show showed going
 """
 )
 

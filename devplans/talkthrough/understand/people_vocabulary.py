@@ -152,7 +152,7 @@ years yell yelling yellow yesterday young youth zip zone zones
 """
 
 MORE = """
-admire admiring adore ache afternoon tummy wean aeroplane apology apologise apologize argument assembly
+admire admiring adore ache afternoon tummy aeroplane apology apologise apologize argument assembly
 athlete aunt aunty babble bail banana barrel bash bathroom bawl behold bin biscuit blanket
 blindfold blur boil boiler bonkers boo booth bouncy boundary brag broom brunch budge buffet
 bulldoze bumper bunk burger butcher butter butterfly cab cabbage cabin cable cafe cage calculate
