@@ -192,7 +192,7 @@ class _Work:
         span: tuple[float, float],
         *,
         on_line: Callable[[Line], None] | None = None,
-        **options: object,
+        **options: Any,
     ) -> dict[str, Any]:
         begun, part = span
 
