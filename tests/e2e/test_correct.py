@@ -120,7 +120,7 @@ def correct(page, hands) -> str:
             hands.press(offer.get_attribute("data-key"))
         else:
             if row.locator(f"[data-key='{number[0]}']").count():
-                hands.press("w")
+                hands.press("h")
             hands.press(*number)
             expect(page.locator(f"#s-{key} .talk-who > .number")).to_have_text(number)
         settled(page)

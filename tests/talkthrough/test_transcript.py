@@ -120,7 +120,7 @@ def test_one_that_misses_the_film_is_not_kept(coach, film):
 
 @pytest.mark.django_db
 def test_a_large_one_is_understood_in_the_background_and_only_once(
-    coach, film, django_capture_on_commit_callbacks
+    coach, film, django_capture_on_commit_callbacks, monkeypatch
 ):
     lines = "\n".join(
         f"{at // 60}:{at % 60:02} {WHO[at % 3]}, good closeout {at}." for at in range(590)
@@ -130,12 +130,9 @@ def test_a_large_one_is_understood_in_the_background_and_only_once(
     assert talk.state == "waiting"
     page = coach.get(reverse("talkthrough:correct", args=[talk.pk])).content.decode()
     assert "being understood" in page
-    transcripts.AT_ONCE, kept = 100, transcripts.AT_ONCE
-    try:
-        with django_capture_on_commit_callbacks() as rung:
-            transcripts.begin(talk=talk)
-    finally:
-        transcripts.AT_ONCE = kept
+    monkeypatch.setattr(transcripts, "AT_ONCE", 30)
+    with django_capture_on_commit_callbacks() as rung:
+        transcripts.begin(talk=talk)
     talk.refresh_from_db()
     assert (talk.state, len(rung)) == ("waiting", 1)
     assert transcripts.understand_waiting() == 1
@@ -157,6 +154,25 @@ def test_a_killed_one_is_tried_again_and_fails_in_the_end(film):
     assert transcripts.understand_waiting() == 0
     assert mine.get().state == "failed"
     assert mine.get().problem
+
+
+@pytest.mark.django_db
+def test_what_breaks_is_tried_again_and_told_in_the_end(film, monkeypatch):
+    def breaks(*, talk):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(transcripts, "suggest", breaks)
+    read = captions.read("0:01 Ines, good closeout.")
+    talk = transcripts.add_transcript(actor=film_coach(film), film=film, transcript=read)
+    for _ in range(transcripts.MOST_ATTEMPTS):
+        with pytest.raises(ZeroDivisionError):
+            transcripts.understand_now(talk_id=talk.pk)
+        talk.refresh_from_db()
+        assert talk.state == "waiting"
+    assert not transcripts.understand_now(talk_id=talk.pk)
+    talk.refresh_from_db()
+    assert talk.state == "failed"
+    assert talk.problem
 
 
 def film_coach(film):

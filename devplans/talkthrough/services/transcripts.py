@@ -103,11 +103,17 @@ def understand_now(*, talk_id: UUID) -> bool:
         problem = _("This could not be understood: try it in smaller parts.")
         mine.update(state=State.FAILED, problem=problem, lease_until=None)
         return False
+    is_done = False
     try:
         suggest(talk=talk)
+        is_done = True
     except TalkThrough.DoesNotExist:
         return False  # deleted meanwhile
-    mine.update(state=State.READY, progress=1, lease_until=None, updated_at=timezone.now())
+    finally:
+        # What breaks here is tried again by the next tick, a few times.
+        state = State.READY if is_done else State.WAITING
+        progress = 1 if is_done else 0
+        mine.update(state=state, progress=progress, lease_until=None, updated_at=timezone.now())
     return True
 
 

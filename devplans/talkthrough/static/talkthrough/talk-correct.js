@@ -69,7 +69,7 @@ class TalkCorrect extends HTMLElement {
       add(`pick-${number}`, String(number), () => this.pick(String(number)), `${this.words.pick} ${number}`);
     }
     add("pick-0", "0", () => this.pick("0"), `${this.words.pick} 0`);
-    add("who", "w", () => this.edit({ who: true }), this.words.who);
+    add("who", "h", () => this.edit({ who: true }), this.words.who);
     add("merge", "j", () => this.act("merge"), this.words.merge);
     add("cut", "k", () => this.cut(), this.words.cut);
     add("play", "p", () => this.play(), this.words.playMoment);
