@@ -7,6 +7,7 @@ from devplans.feedback.cliplists import services as lists
 from devplans.feedback.models import ClipListItem
 from devplans.film.models import Film
 from tests import factories as make
+from tests.feedback.spoken import cut, spoken  # noqa: F401
 from tests.film import films
 
 

@@ -1,85 +1,32 @@
 """The coach's voice that goes along with a comment: who may give it, whom it may name, who hears
 it, and when it is gone."""
 
-import io
 from pathlib import Path
 
 import pytest
 from django.core.exceptions import PermissionDenied
 from django.core.files.storage import default_storage
 from django.urls import reverse
-from django.utils import timezone
 
 from devplans.core.errors import DomainError
 from devplans.core.models import AuditEntry
-from devplans.feedback import checking, cutting, services, webvtt
-from devplans.feedback.models import Clip, Comment, CommentVersion, Delivery, Voice
-from devplans.feedback.voices import keeping
+from devplans.feedback import checking, cutting, services
+from devplans.feedback.models import Clip, Comment, CommentVersion, Voice
 from devplans.feedback.voices import services as voices
 from devplans.film import services as films
 from devplans.film.faults import CRASHED, MediaError, NotAFilm
-from devplans.people.models import Consent
 from tests import factories as make
-
-LOG = [{"at": 0, "film_ms": 3_000, "rate": 1}, {"at": 6_000, "film_ms": 9_000, "rate": 0}]
-WORDS = [[0, 1_500, "Feet first, then the hands."], [1_500, 2_900, "There you are late."]]
-
-
-@pytest.fixture
-def cut(monkeypatch):
-    """Sound is not really cut: each stretch is a file of a few bytes. What was asked for."""
-    asked = []
-
-    def cut_voice(source, out, *, start_ms, end_ms):
-        asked.append((Path(source).name, start_ms, end_ms))
-        Path(out).write_bytes(b"sound %d" % len(asked))
-        return end_ms - start_ms
-
-    monkeypatch.setattr(voices.sandbox, "cut_voice", cut_voice)
-    default_storage.save("talk/take", io.BytesIO(b"a recording"))
-    return asked
-
-
-@pytest.fixture
-def spoken(room, cut):
-    room.asked = cut
-    return room
-
-
-def draft(room, *players, **fields):
-    chosen = players or (room.kid,)
-    return make.make_comment(room.film, room.coach, chosen, **{"skill": room.skill, **fields})
-
-
-def keep(room, comment, **changes):
-    given = {"source_key": "talk/take", "start_ms": 4_000, "end_ms": 7_000, "log": LOG}
-    given |= {"cues": WORDS, "actor": room.coach}
-    return voices.keep_voice(comment=comment, **(given | changes))
-
-
-def send(room, *comments):
-    return services.send_comments(actor=room.coach, comments=comments)
-
-
-def sent_and_cut(room, comment):
-    """As if the worker had made the clip with the voice."""
-    send(room, comment)
-    clip = Clip.objects.filter(comment=comment).order_by("-version").first()
-    key = default_storage.save(f"clips/{clip.pk}/a.mp4", io.BytesIO(b"a clip with a voice"))
-    Clip.objects.filter(pk=clip.pk).update(state="ready", voiced=True, video_key=key)
-    return Delivery.objects.get(comment=comment, player=room.kid)
-
-
-def kept_sounds():
-    try:
-        folders = default_storage.listdir("voices")[0]
-    except FileNotFoundError:
-        return set()
-    return {
-        f"voices/{folder}/{name}"
-        for folder in folders
-        for name in default_storage.listdir(f"voices/{folder}")[1]
-    }
+from tests.feedback.spoken import (
+    LOG,
+    WORDS,
+    cutting_with,
+    draft,
+    keep,
+    kept_sounds,
+    on_a_film,
+    send,
+    sent_and_cut,
+)
 
 
 def test_a_stretch_is_kept_with_its_own_log_and_words(spoken):
@@ -316,101 +263,6 @@ def test_a_deleted_clip_takes_its_files_along(spoken, django_capture_on_commit_c
         Comment.objects.get(pk=comment.pk).delete()
     assert not default_storage.exists(key)
     assert kept_sounds() == set()
-
-
-def test_captions_have_the_clips_own_right(spoken, client):
-    comment = draft(spoken)
-    keep(spoken, comment)
-    delivery = sent_and_cut(spoken, comment)
-    address = reverse("feedback:captions", args=[delivery.pk])
-    for who in (spoken.player, spoken.guardian, spoken.coach, spoken.director):
-        client.force_login(who)
-        answer = client.get(address)
-        assert answer.status_code == 200
-        assert answer["Content-Type"] == "text/vtt; charset=utf-8"
-        assert answer["Cache-Control"] == "private, no-store"
-    found = list(webvtt.cues(answer.text.split("\n")))
-    assert [[cue.start_ms, cue.end_ms, *cue.lines] for cue in found] == WORDS
-    for who in (spoken.teammate, spoken.mate_guardian, spoken.ex_guardian, spoken.outsider):
-        client.force_login(who)
-        assert client.get(address).status_code == 404
-    client.force_login(spoken.player)
-    bare = reverse("feedback:voice", args=[comment.pk])
-    assert client.get(bare).status_code == 404
-    Consent.objects.filter(player=spoken.kid).update(withdrawn_at=timezone.now())
-    assert client.get(address).status_code == 404
-    assert address not in client.get(reverse("feedback:delivery", args=[delivery.pk])).text
-
-
-def test_taken_back_is_neither_heard_nor_read(spoken, client):
-    comment = draft(spoken)
-    keep(spoken, comment)
-    delivery = sent_and_cut(spoken, comment)
-    services.take_back(actor=spoken.coach, comment=Comment.objects.get(pk=comment.pk))
-    client.force_login(spoken.player)
-    for route in ("feedback:captions", "feedback:clip"):
-        assert client.get(reverse(route, args=[delivery.pk])).status_code == 404
-
-
-def test_captions_mask_who_joined_since(spoken):
-    comment = draft(spoken)
-    keep(spoken, comment, cues=[[0, 900, "Good, Vesna. Ines, you wait."]])
-    delivery = sent_and_cut(spoken, comment)
-    make.make_player(squad=spoken.squad, number="44", first_name="Vesna", last_name="Horvat")
-    told = keeping.captions_for(Delivery.objects.get(pk=delivery.pk))
-    assert told == [(0, 900, "Good, a team-mate. Ines, you wait.")]
-
-
-def test_the_players_page_and_today_offer_sound_and_captions(spoken, client):
-    comment = draft(spoken)
-    keep(spoken, comment)
-    delivery = sent_and_cut(spoken, comment)
-    captions = reverse("feedback:captions", args=[delivery.pk])
-    for who, words in (
-        (spoken.player, "with your coach&#x27;s voice"),
-        (spoken.guardian, "with the coach"),
-    ):
-        client.force_login(who)
-        page = client.get(reverse("feedback:delivery", args=[delivery.pk])).text
-        assert f'<track kind="captions" src="{captions}"' in page
-        assert words in page.replace("'", "&#x27;")
-        assert 'data-do="sound"' in page
-    client.force_login(spoken.player)
-    assert captions in client.get(reverse("home:today")).text
-    # A clip without a voice is as it was.
-    Clip.objects.update(voiced=False)
-    page = client.get(reverse("feedback:delivery", args=[delivery.pk])).text
-    assert "<track" not in page
-    assert 'data-do="sound"' not in page
-    assert "Your voice is not in this clip" not in page
-    client.force_login(spoken.coach)
-    page = client.get(reverse("feedback:delivery", args=[delivery.pk])).text
-    assert "Your voice is not in this clip" in page
-    listed = client.get(reverse("feedback:film-comments", args=[spoken.film.pk])).text
-    assert "the clip was cut without your voice" in listed
-
-
-def cutting_with(monkeypatch, fault):
-    """Stills and plain clips can be cut, voices cannot be played back."""
-    cuts = []
-
-    def play_back(*_arguments, **_options):
-        raise fault
-
-    def cut_clip(_source, out, **options):
-        cuts.append(options)
-        Path(out).write_bytes(b"a plain clip")
-
-    monkeypatch.setattr(cutting.sandbox, "play_back", play_back)
-    monkeypatch.setattr(cutting.sandbox, "cut_clip", cut_clip)
-    monkeypatch.setattr(cutting.sandbox, "still", lambda *_args, **_options: b"a still")
-    return cuts
-
-
-def on_a_film(room):
-    room.film.playable_key = default_storage.save("films/a/playable.mp4", io.BytesIO(b"film"))
-    room.film.original_key = room.film.playable_key
-    room.film.save()
 
 
 def test_where_the_voice_cannot_be_put_to_the_film_the_plain_clip_is_cut(spoken, monkeypatch):
