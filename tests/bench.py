@@ -58,8 +58,22 @@ def still() -> tuple[float, float]:
     return ours, floors
 
 
+def talkthrough_growth() -> tuple[float, float]:
+    """Understanding sixty minutes of talk against fifteen, both with thirty players."""
+    from devplans.talkthrough.understand import understand
+    from tests.talkthrough.long_talk import ROSTER, talk
+
+    long, short = talk(60), talk(15)
+    understand(short, ROSTER)
+    floor = best_of(lambda: understand(short, ROSTER))
+    return best_of(lambda: understand(long, ROSTER)), floor
+
+
 NEEDS = {"still": "ffmpeg"}
-BENCHMARKS: dict[str, Callable[[], tuple[float, float]]] = {"still": still}
+BENCHMARKS: dict[str, Callable[[], tuple[float, float]]] = {
+    "still": still,
+    "talkthrough_growth": talkthrough_growth,
+}
 
 
 def main(names: list[str]) -> int:

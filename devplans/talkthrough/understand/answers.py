@@ -62,7 +62,9 @@ def answers(words: Sequence[Word]) -> list[Answer]:
 
 
 def pieces(words: Sequence[Word], *, bare: bool) -> list[Piece]:
-    starts = [0] if words else []
+    if not words:
+        return []
+    starts = [0]
     opening = _opening(words, 0)
     for at in range(1, len(words)):
         if _sign(words, at) or (at >= opening and _cut(words, at, bare=bare)):
@@ -152,13 +154,15 @@ def _without_leading(words: Sequence[Word], first: int) -> int:
     return first
 
 
-def _strength(words: Sequence[Word], first: int, last: int, *, begins: bool, bare: bool) -> float:
+def _strength(  # noqa: C901 - the ways of saying it, one after another
+    words: Sequence[Word], first: int, last: int, *, begins: bool, bare: bool
+) -> float:
     question = "?" in words[last - 1].after
     led = begins or first == 0 or words[first - 1].after != ""
     while first + 1 < last and words[first].folded in ways.LEADING:
-        if words[first].folded == "no" and not words[first].after:
-            if words[first + 1].folded != "no" and words[first - 1].folded != "no":
-                break
+        near = (words[first + 1].folded, words[first - 1].folded)
+        if words[first].folded == "no" and not words[first].after and "no" not in near:
+            break
         first += 1
         led = True
     text = _text(words, first, last)
@@ -229,7 +233,9 @@ def _verbless(words: Sequence[Word], first: int, last: int) -> bool:
         return False
     tokens = [word.folded for word in words[first:last]]
     if tokens[0].endswith("ing") or any(
-        token.endswith("s") and token not in ways.POSTURE | {"steps"} and token.rstrip("s") in ways.DO
+        token.endswith("s")
+        and token not in ways.POSTURE | {"steps"}
+        and token.rstrip("s") in ways.DO
         for token in tokens
     ):
         return False
@@ -266,7 +272,18 @@ def _belongs(words: Sequence[Word], first: int) -> bool:
     following = words[first + 1].folded if first + 1 < len(words) else ""
     if word == "so" and following in ("you", "that", "she", "he", "they", "we", "your"):
         return True
-    return before in ("moment", "time", "second", "when", "before", "until", "till", "soon", "as", "if")
+    return before in (
+        "moment",
+        "time",
+        "second",
+        "when",
+        "before",
+        "until",
+        "till",
+        "soon",
+        "as",
+        "if",
+    )
 
 
 def _condition(words: Sequence[Word], parts: Sequence[Piece], at: int) -> int:

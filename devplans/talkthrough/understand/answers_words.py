@@ -1,3 +1,4 @@
+# ruff: noqa: E501, SIM905 - lists of words and patterns
 """How coaches say what to do instead: words and openings, folded. Pure data."""
 
 import re
@@ -109,7 +110,9 @@ POSTURE = frozenset(
     "nose elbow elbows wrist stance patience two-foot brakes swings swing heels toes thumb palm tummy "
     "backside voice seat legs balance candle tree statue target".split()
 )
-SUBORDINATE = re.compile(r"\b(?:before|when|as soon as|as|once|until|till|after|while|so that|if)\b.*$")
+SUBORDINATE = re.compile(
+    r"\b(?:before|when|as soon as|as|once|until|till|after|while|so that|if)\b.*$"
+)
 FINITE = re.compile(
     r"\b(?:is|are|was|were|am|be(?:en)|has|have|had|does|do|did|will|would|can|could|i|you|he|she|we"
     r"|they|it|'s|'re|'ve|i'm|\w+'(?:s|re|ve|ll|d|m)|goes|gets|got|went|comes|came|gone|scored|takes"
@@ -145,3 +148,5 @@ OBJECTS = frozenset(
     "back over under yourself there two somebody someone some your square straight around across "
     "him first with for into before until till when as soon low that home where what hand hands yourself moving by your".split()
 )
+# Behind these a clause says when.
+WHEN = frozenset("moment time second when before until till soon as if".split())

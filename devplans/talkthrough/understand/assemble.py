@@ -1,5 +1,6 @@
 """Suggestions out of moments: who, what, how it went, what to do instead. Pure."""
 
+from bisect import bisect_left
 from collections.abc import Sequence
 
 from devplans.talkthrough.understand import verdict
@@ -51,8 +52,10 @@ def suggested(
     )
 
 
-def _inside(moment: Moment, mentions: Sequence[Mention]) -> list[Mention]:
-    return [m for m in mentions if moment.first <= m.first < moment.last]
+def _inside(moment: Moment, mentions: Sequence[Mention]) -> Sequence[Mention]:
+    begin = bisect_left(mentions, moment.first, key=lambda mention: mention.first)
+    end = bisect_left(mentions, moment.last, key=lambda mention: mention.first)
+    return mentions[begin:end]
 
 
 def _heard(words: Sequence[Word], mention: Mention) -> Heard:

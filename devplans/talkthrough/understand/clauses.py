@@ -1,3 +1,4 @@
+# ruff: noqa: E501 - lists of words and patterns
 """Where talk may be cut: sentences, clauses, breaks. Works with and without punctuation. Pure."""
 
 import re

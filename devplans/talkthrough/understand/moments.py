@@ -1,3 +1,4 @@
+# ruff: noqa: E501, SIM905 - lists of words and patterns
 """Talk cut into moments: one set of players, one verdict, one thing. Pure."""
 
 import re
@@ -144,9 +145,10 @@ def _goes_on(words: Sequence[Word], now: Moment, unit: Unit, *, silent: bool) ->
     if unit.others:
         return False
     text = " ".join(word.folded for word in words[unit.first : unit.last])
-    if unit.collective and not unit.personal and not unit.order:
-        if (unit.gap_ms > BREATH_MS or TEAM_FIRST.match(text)) and not BACK.match(text):
-            return False
+    team = unit.collective and not unit.personal and not unit.order
+    apart = unit.gap_ms > BREATH_MS or TEAM_FIRST.match(text) is not None
+    if team and apart and not BACK.match(text):
+        return False
     if ANOTHER.match(text) and not unit.judged:
         return False
     return not _new_matter(words, now, unit, silent=False)

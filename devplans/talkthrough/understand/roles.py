@@ -1,3 +1,4 @@
+# ruff: noqa: E501, SIM905 - lists of words and patterns
 """Who of those named is being judged, and who is only mentioned: by the place in the sentence. Pure."""
 
 import re

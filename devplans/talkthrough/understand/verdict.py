@@ -1,3 +1,4 @@
+# ruff: noqa: SIM905 - lists of words and patterns
 """Did it, not yet, or only a note: what somebody's words say about what a player did. Pure.
 
 Traits of the words (groups of phrases, negation, what comes behind a "but", questions, the words

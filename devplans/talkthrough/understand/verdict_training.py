@@ -58,7 +58,9 @@ def trained(rows: Iterable[tuple[str, Traits]]) -> dict[str, list[float]]:
     weights: dict[str, list[float]] = {"": [0.0] * len(VERDICTS)}
     told = [(VERDICTS.index(verdict), found) for verdict, found in rows]
     counts = Counter(right for right, _ in told)
-    scale = [(len(told) / (len(VERDICTS) * max(1, counts[at]))) ** EVEN for at in range(len(VERDICTS))]
+    scale = [
+        (len(told) / (len(VERDICTS) * max(1, counts[at]))) ** EVEN for at in range(len(VERDICTS))
+    ]
     order = random.Random(7)  # noqa: S311 - the order of examples is no secret
     for turn in range(ROUNDS):
         order.shuffle(told)

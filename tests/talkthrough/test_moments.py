@@ -1,0 +1,82 @@
+"""Talk cut into moments, and who they are about."""
+
+import pytest
+
+from devplans.talkthrough.understand import understand
+from devplans.talkthrough.understand.parts import Cue, RosterPlayer
+
+pytestmark = pytest.mark.once
+
+ROSTER = [
+    RosterPlayer("12", "12", "Maeve", "Okonjo", ("Mo",)),
+    RosterPlayer("4", "4", "Tamsin", "Reed"),
+    RosterPlayer("7", "7", "Priya", "Raman"),
+    RosterPlayer("00", "00", "Ingrid", "Sorensen"),
+]
+
+
+def told(*parts):
+    """(text, silence before it in seconds) one after another, four words a second."""
+    cues, clock = [], 1_000
+    for text, silence in parts:
+        clock += round(1_000 * silence)
+        end = clock + 250 * len(text.split())
+        cues.append(Cue(clock, end, text))
+        clock = end
+    return understand(cues, ROSTER)
+
+
+def players(understood):
+    return [set(one.players) for one in understood.suggestions]
+
+
+CUTS = [
+    # a sentence each, another player
+    ([("Maeve, you fly past her.", 0), ("Tamsin talks early, lovely.", 0.4)], [{"12"}, {"4"}]),
+    # two players with two verdicts in one breath
+    ([("Maeve is late there, but Tamsin covers the rim, brilliant.", 0)], [{"12"}, {"4"}]),
+    # the answer comes behind a pause
+    ([("Maeve, you're standing straight up.", 0), ("Get down in a stance.", 3)], [{"12"}]),
+    # the name comes at the end
+    ([("Great closeout there.", 0), ("That's Maeve.", 0.4)], [{"12"}]),
+    # both of them
+    ([("Maeve and Tamsin, both of you are ball watching.", 0)], [{"12", "4"}]),
+    # somebody is mentioned, and not judged
+    ([("Maeve, you leave Tamsin hanging there.", 0)], [{"12"}]),
+    ([("Priya sees it early and passes it to Tamsin. Lovely.", 0)], [{"7"}]),
+    # "you" carries on after a pause
+    ([("Maeve, great stop.", 0), ("And here you get over the screen, excellent.", 6)],
+     [{"12"}, {"12"}]),
+    # taken back
+    ([("Tamsin, no, sorry, Maeve, you forgot to box out.", 0)], [{"12"}]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("parts", "wanted"), CUTS)
+def test_who_a_moment_is_about(parts, wanted):
+    assert players(told(*parts)) == wanted
+
+
+LEFT = [
+    ("Their number twelve hits a three there.", "other side"),
+    ("Right, third quarter, we go in at the half up by six.", "the day"),
+    ("We didn't rebound as a team all night.", "whole team"),
+]
+
+
+@pytest.mark.parametrize(("text", "why"), LEFT)
+def test_what_is_left_out_says_why(text, why):
+    understood = told((text, 0))
+    assert understood.suggestions == ()
+    assert [why in one.why for one in understood.left_out] == [True]
+
+
+def test_team_talk_between_two_clips_is_left_out():
+    understood = told(
+        ("Maeve, lovely seal.", 0),
+        ("We were up by ten at this point.", 8),
+        ("Tamsin, why are you standing?", 8),
+    )
+    assert players(understood) == [{"12"}, {"4"}]
+    assert [one.said for one in understood.left_out] == ["We were up by ten at this point."]
+    assert [one.verdict for one in understood.suggestions] == ["did_it", "not_yet"]
