@@ -168,12 +168,19 @@ class Names:
             if best.score < 0.85 or proof < 0.8:
                 return 0.0
             return 2.0 if best.score >= 0.9 and proof >= 1.2 else 1.0
-        need = 0.82 - 0.05 * max(-1.0, min(2.0, proof)) + (0.04 if len(text) <= 3 else 0.0)
+        need = self._likeness_needed(text, proof, capital)
+        return 2.0 if best.score >= need else 1.0 if best.score >= need - 0.13 else 0.0
+
+    def _likeness_needed(self, text: str, proof: float, capital: int) -> float:
+        """How much a word that is no plain English has to sound like a name."""
+        need = 0.8 - 0.05 * max(-1.0, min(2.0, proof)) + (0.04 if len(text) <= 3 else 0.0)
         if capital > 0:
             need -= 0.04
+        if proof < -0.9:
+            need += 0.05
         if text in STRANGERS or common(text):
-            need = max(need, 0.86)
-        return 2.0 if best.score >= need else 1.0 if best.score >= need - 0.13 else 0.0
+            need = max(need, 0.83)
+        return need
 
     # -- several words
 
