@@ -2,12 +2,14 @@
 
 import numpy as np
 from django.core.files.storage import default_storage
+from django.db import OperationalError
 from django.urls import reverse
 from playwright.sync_api import expect
 
 from devplans.talkthrough.models import TalkThrough
 from tests.e2e import sounds
 from tests.e2e.test_film_page import sign_in
+from tests.served import wait_for
 
 LOOP_S = 40
 A_WHILE_MS = 30_000
@@ -94,9 +96,22 @@ def without_gaps(sound, voice):
     return off
 
 
+def in_peace(act):
+    """The server's threads share the tests' own connection: a table may be read just now."""
+
+    def done():
+        try:
+            act()
+        except OperationalError:
+            return False
+        return True
+
+    wait_for(done)
+
+
 def quiet(page):
     """Nothing is asked for any more: a page that asks while tables are emptied is in the way."""
-    TalkThrough.objects.update(state="ready")
+    in_peace(lambda: TalkThrough.objects.update(state="ready"))
     for row in page.locator("talk-heard").all():
         expect(row).to_have_attribute("data-state", "ready", timeout=A_WHILE_MS)
 
