@@ -6,7 +6,7 @@ from devplans.core.errors import DomainError
 from devplans.feedback import services as feedback
 from devplans.feedback.models import Comment
 from devplans.talkthrough.models import Suggestion, TalkThrough
-from devplans.talkthrough.services import cutting, suggestions
+from devplans.talkthrough.services import cutting, suggestions, voice
 from devplans.talkthrough.services.steps import undo
 from tests import factories as make
 from tests.talkthrough.talks import a_take, a_talk, say, suggestion
@@ -291,6 +291,33 @@ def test_voice_stays_where_another_child_is_named(cast):
     with pytest.raises(DomainError) as refusal:
         suggestions.set_voice(actor=cast.coach, suggestion=silent, on=True, agreed=True)
     assert refusal.value.code == "voice.none"
+
+
+def test_an_accepted_one_hands_its_stretch_of_sound_over(cast, monkeypatch):
+    film = make.make_film(cast.squad, duration_ms=600_000)
+    talk = a_talk(film, cast.coach, kind="whole")
+    take = a_take(talk, length_ms=60_000)
+    say(talk, 20, 24, "Ines, good closeout there.", take=take)
+    one = suggestion(talk, [cast.kid], start_ms=20_000, take=take)
+    suggestions.set_voice(actor=cast.coach, suggestion=one, on=True, agreed=True)
+    handed = []
+    monkeypatch.setattr(voice, "keep_voice", lambda **given: handed.append(given))
+    suggestions.accept(actor=cast.coach, suggestion=fresh(one))
+    [given] = handed
+    assert given["comment"] == fresh(one).comment
+    assert (given["source_key"], given["log"]) == (take.sound_key, take.log)
+    assert (given["start_ms"], given["end_ms"]) == (20_000, 24_000)
+    [(start, end, text)] = given["cues"]
+    assert (start, text) == (0, "Ines, good closeout there.")
+    assert 3_500 < end <= 4_000
+    # Once somebody else is addressed, the name in the sound is another child's.
+    other = suggestion(talk, [cast.kid], start_ms=20_000, take=take, with_voice=True)
+    other.players.set([cast.mate])
+    with pytest.raises(DomainError) as refusal:
+        suggestions.accept(actor=cast.coach, suggestion=other)
+    assert refusal.value.code == "voice.names"
+    assert fresh(other).state == "open"
+    assert len(handed) == 1
 
 
 def test_names_in_the_words_are_caught_by_check_and_send(cast, talk, client):
