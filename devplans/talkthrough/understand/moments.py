@@ -30,6 +30,12 @@ AROUND = "about the day, not about how anybody played"
 NOTHING = "nothing is said about how it was done"
 
 BACK = re.compile(r"(?:that|that's|this|which|so that|it's|it|and that|because|cause)\b")
+POINTS_BACK = re.compile(
+    r"(?:(?:and|but|so|then|now|okay|again|here|there|look|see|next|trip|same|also|even|if|when|where|why"
+    r"|what|did|was|is|are|do|how|one|thing|because|after|before|for) )*"
+    r"(?:you|you've|you're|you'd|your|he|he's|she|she's|his|her|same (?:girl|kid|guy|lad|boy|player"
+    r"|pairing|man|lassie|again))\b"
+)
 # Somebody who is not named, but not whoever was named last either.
 ANOTHER = re.compile(
     r"^(?:\w+ ){0,3}?(?:the|this|that|our|my) (?:\w+ )?(?:kid|guy|girl|one|lad|boy|passer|man|woman"
@@ -206,7 +212,8 @@ def _settle(words: Sequence[Word], found: Sequence[Moment], at: int, moment: Mom
         direct = before is not None and found[at - 1] is before
         if before is not None and apart <= ASK_MS:
             moment.carried = True
-            if direct and apart <= CARRY_MS and not ANOTHER.match(text) and not first.others:
+            near = direct and apart <= CARRY_MS and len(before.keys) == 1
+            if near and _points_back(text) and not first.others:
                 moment.judged = list(before.judged)
             else:
                 moment.asked = list(before.judged)
@@ -217,6 +224,12 @@ def _settle(words: Sequence[Word], found: Sequence[Moment], at: int, moment: Mom
         moment.why = AROUND
     else:
         moment.why = TEAM if collective else NOT_NAMED
+
+
+def _points_back(text: str) -> bool:
+    """Do the first words clearly mean whoever was named last? A name that nobody could read often
+    stands before a "you" that comes later."""
+    return POINTS_BACK.match(text) is not None and not ANOTHER.match(text)
 
 
 def _apart(words: Sequence[Word], before: Moment | None, moment: Moment) -> int:
