@@ -1,4 +1,3 @@
-# ruff: noqa: E501, SIM905 - lists of words and patterns
 """Talk cut into moments: one set of players, one verdict, one thing. Pure."""
 
 import re

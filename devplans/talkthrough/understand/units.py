@@ -1,4 +1,4 @@
-# ruff: noqa: E501, SIM905 - lists of words and patterns
+# ruff: noqa: E501 - lists of words and patterns
 """The pieces that moments are put together from: a sentence each, or the part of one that is about
 somebody else, with what it tells. Pure."""
 

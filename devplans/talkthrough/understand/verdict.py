@@ -54,6 +54,15 @@ def traits(words: Sequence[Word]) -> Traits:
     for name, pattern in GROUPS.items():
         if pattern.search(last):
             found[f"+end-{name}"] = 0.5
+    _orders(found, words)
+    if any("?" in word.after for word in words):
+        found["+question"] = 1.0
+    if words and "?" in words[-1].after:
+        found["+ends-question"] = 1.0
+    return dict(found)
+
+
+def _orders(found: defaultdict[str, float], words: Sequence[Word]) -> None:
     told = answers(words)
     if told and told[-1].strength == WEAK and told[-1].last == len(words):
         found["+fragment-last"] = 1.0
@@ -61,11 +70,6 @@ def traits(words: Sequence[Word]) -> Traits:
     if orders:
         found["+order"] = max(one.strength for one in orders)
         found["+order-last"] = orders[-1].strength if orders[-1].last == len(words) else 0.0
-    if any("?" in word.after for word in words):
-        found["+question"] = 1.0
-    if words and "?" in words[-1].after:
-        found["+ends-question"] = 1.0
-    return dict(found)
 
 
 def _plain_words(found: defaultdict[str, float], part: Sequence[str], weight: float) -> None:

@@ -1,4 +1,4 @@
-# ruff: noqa: E501, SIM905 - lists of words and patterns
+# ruff: noqa: E501 - lists of words and patterns
 """Plain praise and blame: patterns over folded words, by what they tell. Pure data.
 
 Each match of a group is one trait for the model in verdict.py, which learns from examples how much
