@@ -39,9 +39,7 @@ def traits(words: Sequence[Word]) -> Traits:
     """What of the words bears on the verdict, weighted."""
     found: defaultdict[str, float] = defaultdict(float)
     tokens = [word.folded for word in words]
-    turn = next(
-        (at for at in range(len(tokens) - 1, 1, -1) if tokens[at] in TURNS), 0
-    )  # the last turn counts
+    turn = _last_turn(tokens)
     for part, weight in ((tokens[:turn], BEFORE_BUT), (tokens[turn:], 1.0)):
         text = " ".join(part)
         for name, pattern in GROUPS.items():
@@ -60,6 +58,11 @@ def traits(words: Sequence[Word]) -> Traits:
     if words and "?" in words[-1].after:
         found["+ends-question"] = 1.0
     return dict(found)
+
+
+def _last_turn(tokens: Sequence[str]) -> int:
+    """Where the last "but" is; what comes behind it counts. 0: nowhere."""
+    return next((at for at in range(len(tokens) - 1, 1, -1) if tokens[at] in TURNS), 0)
 
 
 def _orders(found: defaultdict[str, float], words: Sequence[Word]) -> None:
