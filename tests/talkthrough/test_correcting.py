@@ -263,6 +263,17 @@ def test_a_talk_is_finished_when_nothing_is_open(cast, talk):
     assert TalkThrough.objects.get(pk=talk.pk).finished_at is None
 
 
+def test_a_long_talk_asks_the_database_no_more(cast, talk, client, django_assert_max_num_queries):
+    client.force_login(cast.coach)
+    page = reverse("talkthrough:correct", args=[talk.pk])
+    for at in range(60):
+        say(talk, at * 9, at * 9 + 4, "Ines, good closeout there.")
+        suggestion(talk, [cast.kid], start_ms=at * 9_000, unsure=[str(cast.mate.pk)])
+    with django_assert_max_num_queries(35):
+        answer = client.get(page)
+    assert answer.content.decode().count('class="timed marked talk-row') == 60
+
+
 def test_voice_stays_where_another_child_is_named(cast):
     film = make.make_film(cast.squad, duration_ms=600_000)
     talk = a_talk(film, cast.coach, kind="whole")
