@@ -53,11 +53,15 @@ def traits(words: Sequence[Word]) -> Traits:
         if pattern.search(last):
             found[f"+end-{name}"] = 0.5
     _orders(found, words)
+    _questions(found, words)
+    return dict(found)
+
+
+def _questions(found: defaultdict[str, float], words: Sequence[Word]) -> None:
     if any("?" in word.after for word in words):
         found["+question"] = 1.0
     if words and "?" in words[-1].after:
         found["+ends-question"] = 1.0
-    return dict(found)
 
 
 def _last_turn(tokens: Sequence[str]) -> int:
