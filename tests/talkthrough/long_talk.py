@@ -1,4 +1,3 @@
-# ruff: noqa: E501 - lists of words
 """An invented talk of any length over a squad of thirty: what speed is measured on."""
 
 import random

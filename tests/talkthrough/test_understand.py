@@ -1,4 +1,3 @@
-# ruff: noqa: E501 - lists of words
 """The whole way from cues to suggestions."""
 
 import time
