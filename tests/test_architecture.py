@@ -27,6 +27,7 @@ WITHOUT_ACTOR = {
         "invite_founder", "set_up_club", "join_with_new_account", "make_account",
         "stop_mails", "resume_mails",
     },
+    "devplans/talkthrough": {"suggest", "understand_now", "understand_waiting", "begin"},
 }  # fmt: skip
 
 

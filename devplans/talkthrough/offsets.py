@@ -1,6 +1,9 @@
 """Where a transcript begins on its film, as a coach types it. Pure."""
 
 import re
+from collections.abc import Sequence
+
+from devplans.talkthrough.understand.parts import Cue
 
 _OFFSET = re.compile(r"([+\-−–]?)\s*(?:(?:(\d{1,2}):)?(\d{1,3}):)?(\d{1,5})(?:[.,](\d{1,3}))?")
 MOST_MS = 24 * 3_600_000
@@ -28,3 +31,10 @@ def told(ms: int) -> str:
     hours, minutes = divmod(minutes, 60)
     clock = f"{hours}:{minutes:02}:{seconds:02}" if hours else f"{minutes}:{seconds:02}"
     return f"-{clock}" if ms < 0 else clock
+
+
+def inside(cues: Sequence[Cue], duration_ms: int | None, offset_ms: int) -> int:
+    """How many of the cues lie on a film of that length; all that do not lie before it, where
+    nobody knows the length yet."""
+    longest = MOST_MS if duration_ms is None else duration_ms
+    return sum(cue.end_ms + offset_ms > 0 and cue.start_ms + offset_ms < longest for cue in cues)

@@ -16,14 +16,14 @@ from devplans.feedback.models import Comment
 from devplans.feedback.roster import Entry
 from devplans.film.models import Film
 from devplans.people.models import Player
+from devplans.talkthrough import sounding
+from devplans.talkthrough.lessons import Ask
 from devplans.talkthrough.models import Alias, SkillPhrase, Suggestion, TalkLine, TalkThrough
-from devplans.talkthrough.services import voice
-from devplans.talkthrough.services.aliases import Ask
-from devplans.talkthrough.services.suggestions import is_certain
-from devplans.talkthrough.services.understanding import OUTSIDE
+from devplans.talkthrough.settling import is_certain
 from devplans.talkthrough.spoken import Spoken, of
 from devplans.talkthrough.understand.moments import AROUND, NOT_NAMED, NOTHING, OTHERS, TEAM
 from devplans.talkthrough.understand.words import WORD, folded
+from devplans.talkthrough.writer import OUTSIDE
 
 States = Suggestion.State
 
@@ -105,7 +105,7 @@ class Page:
         for number, offer in enumerate([*players, *skills], 1):
             offer.key = str(number)
         asks_more = bool(players) or not entries or one.skill is None
-        return Row(one, entries, players, skills, voice.has_sound(one), asks_more)
+        return Row(one, entries, players, skills, sounding.has_sound(one), asks_more)
 
     def counts(self) -> Counts:
         found = Counts()

@@ -5,9 +5,9 @@ from django.urls import reverse
 from devplans.core.errors import DomainError
 from devplans.talkthrough import roster
 from devplans.talkthrough.everyday import is_everyday
+from devplans.talkthrough.lessons import Ask, lessons, sounds_like
 from devplans.talkthrough.models import Alias, SkillPhrase, Suggestion
 from devplans.talkthrough.services import aliases, phrases, suggestions, understanding
-from devplans.talkthrough.services.aliases import Ask, lessons, sounds_like
 from devplans.talkthrough.services.steps import undo
 from devplans.talkthrough.understand.parts import RosterPlayer
 from tests import factories as make

@@ -9,17 +9,13 @@ from devplans.core.errors import DomainError
 from devplans.feedback.models import Comment
 from devplans.talkthrough.models import Suggestion, TalkThrough
 from devplans.talkthrough.services.steps import Record
-from devplans.talkthrough.services.suggestions import Outcome, require_open, touch
-from devplans.talkthrough.services.understanding import (
-    MOST_OFFERED,
-    Writer,
-    require_own,
-    shortened,
-    understood,
-)
+from devplans.talkthrough.services.suggestions import Outcome, require_open
+from devplans.talkthrough.services.understanding import require_own
+from devplans.talkthrough.settling import touch
 from devplans.talkthrough.spoken import Spoken, of
 from devplans.talkthrough.understand.parts import Cue, Suggested
 from devplans.talkthrough.understand.words import WORD, folded
+from devplans.talkthrough.writer import MOST_OFFERED, Writer, shortened, understood
 
 States = Suggestion.State
 

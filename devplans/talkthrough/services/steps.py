@@ -56,7 +56,7 @@ class Record:
     def change(self, *suggestions: Suggestion) -> None:
         known = {one["id"] for one in self.before["suggestions"]}
         fresh = [one for one in suggestions if str(one.pk) not in known]
-        self.before["suggestions"] += [snapshot(one) for one in fresh]
+        self.before["suggestions"] += [_snapshot(one) for one in fresh]
 
     def made(self, suggestion: Suggestion) -> None:
         self.before["made"].append(str(suggestion.pk))
@@ -87,10 +87,10 @@ class Record:
                 number=number, what=self.what, before=self.before, session=self.session
             )
             self.talk.steps.filter(number__lte=number - MOST_STEPS).delete()
-        close_or_open(self.talk)
+        _close_or_open(self.talk)
 
 
-def close_or_open(talk: TalkThrough) -> None:
+def _close_or_open(talk: TalkThrough) -> None:
     """A talk is corrected to the end when nothing of it is open; it is not when something is."""
     mine = Suggestion.objects.of_talk(talk)
     is_done = mine.exists() and not mine.open().exists()
@@ -100,7 +100,7 @@ def close_or_open(talk: TalkThrough) -> None:
     talk.save(update_fields=["finished_at", "updated_at"])
 
 
-def snapshot(one: Suggestion) -> dict[str, Any]:
+def _snapshot(one: Suggestion) -> dict[str, Any]:
     """A suggestion as JSON, with all that a coach or a service may change."""
     return {
         "id": str(one.pk),
@@ -155,7 +155,7 @@ def undo(*, actor: Any, talk: TalkThrough) -> Undone:
         talk.left_out = step.before["left_out"]
         talk.save(update_fields=["left_out", "updated_at"])
     step.delete()
-    close_or_open(talk)
+    _close_or_open(talk)
     return undone
 
 

@@ -15,17 +15,15 @@ from devplans.feedback import rules
 from devplans.feedback import services as feedback
 from devplans.feedback.models import Comment
 from devplans.people.models import Player
-from devplans.talkthrough import roster
+from devplans.talkthrough import roster, sounding
+from devplans.talkthrough.lessons import Ask, guess, plain
+from devplans.talkthrough.lessons import lessons as lessons_in
 from devplans.talkthrough.models import Alias, Suggestion, TalkThrough
 from devplans.talkthrough.services import aliases, voice
-from devplans.talkthrough.services.aliases import Ask
 from devplans.talkthrough.services.steps import Record, undo
-from devplans.talkthrough.services.understanding import (
-    MOST_OFFERED,
-    require_own,
-    skills_by_slug,
-    suggest,
-)
+from devplans.talkthrough.services.understanding import require_own, suggest
+from devplans.talkthrough.settling import is_certain, settle, touch
+from devplans.talkthrough.writer import MOST_OFFERED, skills_by_slug
 
 __all__ = ["Outcome", "suggest", "undo"]
 States = Suggestion.State
@@ -49,11 +47,6 @@ def require_open(*, actor: Any, suggestion: Suggestion) -> None:
     if suggestion.state != States.OPEN:
         message = _("This one is done with: undo that, or open it again first.")
         raise DomainError("suggestion.done", message)
-
-
-def touch(suggestion: Suggestion, *fields: str) -> None:
-    suggestion.touched_at = timezone.now()
-    suggestion.save(update_fields=[*fields, "touched_at", "updated_at"])
 
 
 @transaction.atomic
@@ -92,15 +85,6 @@ def _accept(actor: Any, suggestion: Suggestion, record: Record) -> Comment:
     suggestion.state, suggestion.comment = States.ACCEPTED, comment
     touch(suggestion, "state", "comment")
     return comment
-
-
-def is_certain(suggestion: Suggestion) -> bool:
-    """Is nothing left to ask or to write, so that it may be accepted with others in one go?"""
-    answer_lacks = (
-        suggestion.verdict == Comment.Verdict.NOT_YET and not suggestion.do_instead.strip()
-    )
-    has_players = bool(suggestion.players.all())
-    return has_players and not suggestion.unsure and bool(suggestion.skill_id) and not answer_lacks
 
 
 @transaction.atomic
@@ -178,23 +162,12 @@ def pick_player(*, actor: Any, suggestion: Suggestion, player: Player) -> Outcom
     record = Record(suggestion.talk, "pick_player")
     record.change(suggestion)
     done = Outcome([suggestion])
-    lessons_of(actor, suggestion, record, done, added={str(player.pk)}, removed=set())
+    _lessons_of(actor, suggestion, record, done, added={str(player.pk)}, removed=set())
     suggestion.players.add(player)
     settle(suggestion, str(player.pk))
     touch(suggestion, "unsure", "heard")
     record.keep()
     return done
-
-
-def settle(suggestion: Suggestion, key: str) -> None:
-    """Those who were offered with `key` for the same words were not meant."""
-    with_key = [e for e in suggestion.heard if not e["sure"] and key in e["players"]]
-    beside = {other for entry in with_key for other in entry["players"]}
-    for entry in with_key:
-        entry.update(players=[key], sure=True)
-    elsewhere = {other for e in suggestion.heard if not e["sure"] for other in e["players"]}
-    gone = (beside - elsewhere) | {key} if with_key else set(suggestion.unsure)
-    suggestion.unsure = [one for one in suggestion.unsure if one not in gone]
 
 
 @transaction.atomic
@@ -264,7 +237,7 @@ def edit(
     done = Outcome([suggestion])
     before = {str(pk) for pk in suggestion.players.values_list("pk", flat=True)}
     after = {str(player.pk) for player in players}
-    lessons_of(actor, suggestion, record, done, added=after - before, removed=before - after)
+    _lessons_of(actor, suggestion, record, done, added=after - before, removed=before - after)
     suggestion.players.set(players)
     if after != before:
         for key in after - before:
@@ -294,7 +267,7 @@ def set_voice(*, actor: Any, suggestion: Suggestion, on: bool, agreed: bool = Fa
     """
     require_open(actor=actor, suggestion=suggestion)
     if on:
-        voice.check(suggestion)
+        sounding.check(suggestion)
         if not agreed:
             message = _("Tick that no other child is named in what is heard.")
             raise DomainError("voice.agree", message, field="agreed")
@@ -306,7 +279,7 @@ def set_voice(*, actor: Any, suggestion: Suggestion, on: bool, agreed: bool = Fa
     return Outcome([suggestion])
 
 
-def lessons_of(
+def _lessons_of(
     actor: Any,
     suggestion: Suggestion,
     record: Record,
@@ -319,7 +292,7 @@ def lessons_of(
     talk = suggestion.talk
     squad = talk.film.squad
     players = roster.of_film(talk.film)
-    lessons = aliases.lessons(suggestion.heard, added=added, removed=removed, roster=players)
+    lessons = lessons_in(suggestion.heard, added=added, removed=removed, roster=players)
     known = Alias.objects.of_squad(squad)
     for wrong in lessons.forget:
         was = known.filter(heard=wrong.heard, player=wrong.key).first()
@@ -330,24 +303,24 @@ def lessons_of(
         record.alias(lesson.heard, known.filter(heard=lesson.heard).first())
         aliases.set_alias(actor=actor, squad=squad, player_id=lesson.key, heard=lesson.heard)
         done.taught.append(known.select_related("player").get(heard=lesson.heard))
-        spread(suggestion, lesson, record, done)
+        _spread(suggestion, lesson, record, done)
     done.asks += lessons.asks
     told = {ask.key for ask in (*lessons.teach, *lessons.asks)}
     for player in players:
         if player.key in set(added) - told and not removed:
-            words = aliases.guess(suggestion.said, suggestion.heard, player)
+            words = guess(suggestion.said, suggestion.heard, player)
             if words and not known.filter(heard=words).exists():
                 done.asks.append(Ask(words, player.key))
 
 
-def spread(suggestion: Suggestion, lesson: Ask, record: Record, done: Outcome) -> None:
+def _spread(suggestion: Suggestion, lesson: Ask, record: Record, done: Outcome) -> None:
     """The same words stand in other suggestions, where nobody was sure: they are sure now."""
     others = Suggestion.objects.of_talk(suggestion.talk).untouched().exclude(pk=suggestion.pk)
     for other in others:
         entries = [
             entry
             for entry in other.heard
-            if not entry["sure"] and aliases.plain(entry["text"]) == lesson.heard
+            if not entry["sure"] and plain(entry["text"]) == lesson.heard
         ]
         if not entries:
             continue
@@ -367,14 +340,14 @@ def answer(*, actor: Any, suggestion: Suggestion, player: Player, heard: str) ->
     require_own(actor=actor, talk=suggestion.talk)
     talk = suggestion.talk
     squad = talk.film.squad
-    words = aliases.plain(heard)
-    aliases.check(squad, player, words, sure=True)
+    words = plain(heard)
+    aliases.require_spelling(actor=actor, squad=squad, player=player, words=words, sure=True)
     record = Record(talk, "alias")
     record.alias(words, Alias.objects.of_squad(squad).filter(heard=words).first())
     done = Outcome([suggestion])
     done.taught.append(
         aliases.learn(actor=actor, squad=squad, player=player, heard=words, sure=True)
     )
-    spread(suggestion, Ask(words, str(player.pk)), record, done)
+    _spread(suggestion, Ask(words, str(player.pk)), record, done)
     record.keep()
     return done

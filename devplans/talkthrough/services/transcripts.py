@@ -14,6 +14,7 @@ from devplans.core.errors import DomainError
 from devplans.film.models import Film
 from devplans.people import access
 from devplans.people.access import Action
+from devplans.talkthrough import offsets
 from devplans.talkthrough.captions import Transcript
 from devplans.talkthrough.models import TalkLine, TalkThrough
 from devplans.talkthrough.services.understanding import suggest
@@ -44,7 +45,7 @@ def add_transcript(
     if len(cues) > MOST_LINES:
         message = _("This has %(count)s lines; 20,000 are the most. Cut it into parts.")
         raise DomainError("transcript.long", message % {"count": len(cues)})
-    if not inside(transcript, film, offset_ms):
+    if not offsets.inside(cues, film.duration_ms, offset_ms):
         message = _("All of it lies outside of the film: look at where its 0:00 is.")
         raise DomainError("transcript.outside", message, field="offset")
     talk = TalkThrough.objects.create(
@@ -76,16 +77,7 @@ def add_transcript(
     return talk
 
 
-def inside(transcript: Transcript, film: Film, offset_ms: int) -> int:
-    """How many of its lines lie in the film."""
-    longest = film.duration_ms
-    return sum(
-        cue.end_ms + offset_ms > 0 and (longest is None or cue.start_ms + offset_ms < longest)
-        for cue in transcript.cues
-    )
-
-
-def is_big(talk: TalkThrough) -> bool:
+def _is_big(talk: TalkThrough) -> bool:
     return talk.lines.count() > AT_ONCE
 
 
@@ -128,7 +120,7 @@ def begin(*, talk: TalkThrough) -> None:
     """Understand it now where that takes seconds, else ring for the worker."""
     from devplans.talkthrough import tasks
 
-    if is_big(talk):
+    if _is_big(talk):
         tasks.understand.delay_on_commit(str(talk.pk))
     else:
         understand_now(talk_id=talk.pk)

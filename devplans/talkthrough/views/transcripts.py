@@ -59,7 +59,7 @@ def preview(
     request: HttpRequest, film: Film, form: TranscriptForm, content: bytes, read: Transcript
 ) -> HttpResponse:
     offset_ms = form.cleaned_data["offset"]
-    inside = transcripts.inside(read, film, offset_ms)
+    inside = offsets.inside(read.cues, film.duration_ms, offset_ms)
     refused = "" if inside else _("All of it lies outside of the film: look at its 0:00.")
     found = {
         "film": film,
