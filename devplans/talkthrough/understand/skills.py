@@ -1,20 +1,20 @@
 """Which skill of the catalogue a stretch of talk is about. Pure: words in, slugs out.
 
 Two kinds of knowledge vote: phrases of the trade (fixtures/talk/phrases.csv, and a club's own) and
-what example sentences have in common (fixtures/talk/examples.csv). Rows whose slug begins with `@`
-speak for a whole side of the game (contexts.csv says which skills belong to it).
+what whole texts have in common (those phrases, examples.csv and moments-*.csv). Rows whose slug
+begins with `@` speak for a whole side of the game (contexts.csv says which skills belong to it).
 """
 
 import csv
 import math
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
-from devplans.talkthrough.understand.skills_examples import Examples
+from devplans.talkthrough.understand.skills_learned import Learned
 from devplans.talkthrough.understand.skills_phrases import Hit, Phrase, Phrases, compiled
-from devplans.talkthrough.understand.skills_stems import stem
 from devplans.talkthrough.understand.skills_text import (
     Replacements,
     Token,
@@ -23,12 +23,14 @@ from devplans.talkthrough.understand.skills_text import (
 )
 
 FOLDER = Path(__file__).resolve().parents[3] / "fixtures" / "talk"
-CLUB_WEIGHT = 8.0
-# Weights of the votes and the limits of what is certain; set on our own examples by folds.
-LEXICON, EXAMPLES = 1.0, 0.6
-THIN = -4.0
-BOTH_BEHIND, BOTH_LEXICON = 0.7, 5.0
+CLUB_WEIGHT = 150.0
+# How much the phrases count beside the texts, how far the best must be ahead to be filled in, and
+# how far the first two ahead of the third; set on invented moments of speakers left out in turn.
+LEXICON = 0.15
+AHEAD = 0.2
+BOTH_AHEAD = 2.0
 MAYBE = 3
+NOT_SAID = re.compile(r"[{}]|_\w*")
 # A single word that the examples of many skills share says little: (skills, most weight).
 SHARED = ((9, 0.8), (4, 2.0))
 # A sum of phrases of this weight counts for about two thirds of itself.
@@ -41,7 +43,7 @@ class Lexicon:
     def __init__(
         self,
         phrases: Sequence[Phrase],
-        examples: Examples,
+        learned: Learned,
         misheard: Replacements,
         contexts: dict[str, tuple[str, ...]],
         club: Sequence[Phrase] = (),
@@ -49,7 +51,7 @@ class Lexicon:
         self._own = phrases
         self._club = club
         self._phrases = Phrases([*phrases, *club])
-        self._examples = examples
+        self._learned = learned
         self._misheard = misheard
         self._contexts = contexts
 
@@ -66,7 +68,7 @@ class Lexicon:
             for slug, text in phrases
         ]
         club = [*self._club, *(phrase for phrase in made if phrase)]
-        return Lexicon(self._own, self._examples, self._misheard, self._contexts, club)
+        return Lexicon(self._own, self._learned, self._misheard, self._contexts, club)
 
     def rank(self, words: Sequence[str]) -> list[tuple[str, float]]:
         """(slug, score), best first. Scores are log-odds and may be negative: what counts is how
@@ -77,21 +79,14 @@ class Lexicon:
     def choose(self, words: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """(certain, maybe): what may be filled in (one, seldom two, none where hardly anything
         speaks for any) and what the coach is asked, best first."""
-        found = tokens(words, self._misheard)
-        hits = self._phrases.find(found)
-        ranked = self._rank(found, hits)
-        if not ranked or ranked[0][1] < THIN:
-            return (), tuple(slug for slug, _ in ranked[:MAYBE])
-        certain = [ranked[0][0]]
-        lexical = self._lexical(hits)
-        if (
-            len(ranked) > 1
-            and ranked[1][1] >= ranked[0][1] - BOTH_BEHIND
-            and min(lexical.get(slug, 0.0) for slug, _ in ranked[:2]) >= BOTH_LEXICON
-        ):
-            certain.append(ranked[1][0])
-        rest = [slug for slug, _ in ranked if slug not in certain]
-        return tuple(certain), tuple(rest[:MAYBE])
+        ranked = self.rank(words)
+        count = 0
+        if len(ranked) == 1 or (ranked and ranked[0][1] - ranked[1][1] >= AHEAD):
+            count = 1
+        if len(ranked) > 2 and ranked[1][1] - ranked[2][1] >= BOTH_AHEAD:
+            count = 2
+        slugs = [slug for slug, _ in ranked]
+        return tuple(slugs[:count]), tuple(slugs[count : count + MAYBE])
 
     def hits(self, words: Sequence[str]) -> list[tuple[int, int, str, float]]:
         """(first, last, slug, weight) of each phrase of a skill: words [first, last), in order."""
@@ -117,11 +112,11 @@ class Lexicon:
     def _rank(self, found: Sequence[Token], hits: Sequence[Hit]) -> list[tuple[str, float]]:
         lexical = self._lexical(hits)
         stems = [token.stem for token in found]
-        if not lexical and not self._examples.knows(stems):
+        if not lexical and not self._learned.knows(stems):
             return []
-        taught = self._examples.scores(stems)
+        taught = self._learned.scores(stems)
         scores = {
-            slug: LEXICON * _damped(lexical.get(slug, 0.0)) + EXAMPLES * taught.get(slug, 0.0)
+            slug: LEXICON * _damped(lexical.get(slug, 0.0)) + taught.get(slug, 0.0)
             for slug in {**taught, **lexical}
         }
         ranked = sorted(scores.items(), key=lambda item: (-item[1], item[0]))
@@ -136,10 +131,6 @@ def _damped(weight: float) -> float:
 @cache
 def _load() -> Lexicon:
     misheard = replacements((row["heard"], row["meant"]) for row in _rows("misheard.csv"))
-    kinds: dict[str, tuple[str, ...]] = {}
-    for row in _rows("kinds.csv"):
-        base = stem(row["word"])
-        kinds[base] = (*kinds.get(base, ()), f"={row['kind']}")
     sentences = [
         (row["slug"], [token.stem for token in tokens(row["sentence"].split(), misheard)])
         for row in _rows("examples.csv")
@@ -157,7 +148,23 @@ def _load() -> Lexicon:
     for row in _rows("contexts.csv"):
         contexts.setdefault(row["context"], []).append(row["slug"])
     sides = {context: tuple(slugs) for context, slugs in contexts.items()}
-    return Lexicon(phrases, Examples(sentences, kinds), misheard, sides)
+    texts = [*sentences, *_moments(misheard), *_phrase_texts(misheard)]
+    return Lexicon(phrases, Learned(texts), misheard, sides)
+
+
+def _moments(misheard: Replacements) -> Iterable[tuple[str, list[str]]]:
+    """Whole moments as coaches might say them; `_` stands for a player, braces for the answer."""
+    for path in sorted(FOLDER.glob("moments-*.csv")):
+        for row in _rows(path.name):
+            words = NOT_SAID.sub(" ", row["text"]).split()
+            yield row["skills"].split()[0], [token.stem for token in tokens(words, misheard)]
+
+
+def _phrase_texts(misheard: Replacements) -> Iterable[tuple[str, list[str]]]:
+    for row in _rows("phrases.csv"):
+        if float(row["weight"]) > 0 and not row["slug"].startswith("@"):
+            words = row["phrase"].replace("*", " ").replace("|", " ").split()
+            yield row["slug"], [token.stem for token in tokens(words, misheard)]
 
 
 def _weighed(phrase: Phrase, shared: dict[str, set[str]]) -> Phrase:
