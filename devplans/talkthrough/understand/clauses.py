@@ -36,6 +36,36 @@ OPENERS = re.compile(
     r"|vale|bueno|entonces|alors|voila|also gut|na gut|dobro|dobre|allora|ecco|tak|hajde"
     r"|first of all|finally|meanwhile|on the other (?:side|hand|end)|at the other end)\b"
 )
+# Behind these "see", "look", "watch" go on with the sentence.
+WITHIN = frozenset(
+    [
+        "you",
+        "i",
+        "we",
+        "they",
+        "he",
+        "she",
+        "to",
+        "can",
+        "can't",
+        "could",
+        "don't",
+        "didn't",
+        "not",
+        "never",
+        "must",
+        "should",
+        "will",
+        "would",
+        "you'll",
+        "we'll",
+        "i'll",
+        "let's",
+        "just",
+        "ye",
+        "who",
+    ]
+)
 # A clause likely begins here.
 CLAUSES = re.compile(
     r"(?:but|because|cause|cuz|so|and (?:you|she|he|they|we|i|it|then|that|that's|it's|there|now"
@@ -82,7 +112,8 @@ def _level(words: Sequence[Word], at: int, *, bare: bool) -> int:
     breaks = BREAKS.match(ahead) is not None
     if words[at].gap_ms > SILENCE_MS or (breaks and (begins or bare)):
         return 3
-    if begins or (bare and OPENERS.match(ahead)):
+    opens = OPENERS.match(ahead) is not None and before.folded not in WITHIN
+    if begins or (bare and opens):
         return 2
     signs = any(sign in before.after for sign in ",;:–—-")
     return int(signs or CLAUSES.match(ahead) is not None)

@@ -35,6 +35,15 @@ POINTS_BACK = re.compile(
     r"(?:you|you've|you're|you'd|your|he|he's|she|she's|his|her|same (?:girl|kid|guy|lad|boy|player"
     r"|pairing|man|lassie|again))\b"
 )
+# "You see Tamsin here": no more than "look".
+SEEN = re.compile(r"\b(?:you|ye)(?: can| could)? (?:see|saw|know|look|watch|notice|remember)\b")
+# Somebody acts before the name comes; the name may yet begin something of its own.
+ACTS = re.compile(
+    r"\b(?:you|ye|you've|you're|you'd|you'll|he|he's|he'd|he'll|she|she's|she'd|she'll|him)\b"
+)
+APART = re.compile(
+    r"\b(?:but|while|whereas|although|meanwhile)(?: \w+)?$|^(?:there|here|and|now|look)? ?(?:he|she)(?:'s| is)$"
+)
 # Somebody who is not named, but not whoever was named last either.
 ANOTHER = re.compile(
     r"^(?:\w+ ){0,3}?(?:the|this|that|our|my) (?:\w+ )?(?:kid|guy|girl|one|lad|boy|passer|man|woman"
@@ -85,7 +94,9 @@ def _put(words: Sequence[Word], found: list[Moment], unit: Unit) -> None:
         found.append(Moment([unit], list(unit.judged)))
         return
     silent = unit.gap_ms > SILENCE_MS
-    if unit.judged and (unit.weight > roles.OBJECT or silent):
+    if silent and now.judged and _bystander(words, unit):
+        found.append(Moment([unit], asked=list(unit.judged)))
+    elif unit.judged and (unit.weight > roles.WHEN or silent):
         _put_named(words, found, now, unit, silent=silent)
     elif unit.judged and not now.judged:
         found.append(Moment([unit], list(unit.judged)))
@@ -99,7 +110,10 @@ def _put_named(
     words: Sequence[Word], found: list[Moment], now: Moment, unit: Unit, *, silent: bool
 ) -> None:
     if not now.judged:
-        if not silent and _leads_in(words, now, unit):
+        if not silent and (_bystander(words, unit) or _already_spoken_to(words, now, unit)):
+            now.units.append(unit)
+            now.asked += unit.judged
+        elif not silent and _leads_in(words, now, unit):
             now.units.append(unit)
             now.judged = list(unit.judged)
         else:
@@ -111,6 +125,10 @@ def _put_named(
         return
     if not same and not silent and _aside(words, now, unit):
         now.units.append(unit)
+        return
+    if not same and not silent and _takes_over(now, unit):
+        now.units.append(unit)
+        now.judged = list(unit.judged)
         return
     moved: list[Unit] = []
     while not silent and len(now.units) > 1 and _turns_to(now.units[-1]):
@@ -125,8 +143,46 @@ def _turns_to(unit: Unit) -> bool:
 def _aside(words: Sequence[Word], now: Moment, unit: Unit) -> bool:
     """Somebody else is named in a sentence that speaks to those of now ("Tamsin is free and you
     never look")."""
+    if unit.weight >= roles.CALLED:
+        return False
+    if _bystander(words, unit):
+        return True
     spoken = any(roles.speaks_to(words[one.first : one.last]) for one in now.units)
-    return unit.weight < roles.CALLED and spoken and roles.speaks_to(words[unit.first : unit.last])
+    return spoken and roles.speaks_to(words[unit.first : unit.last])
+
+
+def _bystander(words: Sequence[Word], unit: Unit) -> bool:
+    """Do the words before the name already say who acts ("you drive and Tamsin is free", "she is
+    where Tamsin wants to go")?"""
+    if unit.weight >= roles.CALLED or not unit.judged:
+        return False
+    ahead = words[unit.first : max(unit.judged[0].first, unit.first)]
+    text = " ".join(word.folded for word in ahead)
+    if SEEN.search(text) or APART.search(text) or _called_last(words, unit):
+        return False
+    return ACTS.search(text) is not None
+
+
+def _called_last(words: Sequence[Word], unit: Unit) -> bool:
+    """ "What are you doing, Maeve and Tamsin?" """
+    first, last = unit.judged[0].first, unit.judged[-1].last
+    apart = first > unit.first and "," in words[first - 1].after
+    return apart and (last >= unit.last or words[last - 1].ends_sentence)
+
+
+def _already_spoken_to(words: Sequence[Word], now: Moment, unit: Unit) -> bool:
+    """ "You" is somebody whose name nobody could read: whoever is named next is no safe answer."""
+    if unit.weight >= roles.CALLED or not roles.speaks_to(words[now.first : now.last]):
+        return False
+    return roles.speaks_to(words[unit.first : unit.last])
+
+
+def _takes_over(now: Moment, unit: Unit) -> bool:
+    """Those of now were only where it happened ("When Jure is passed, ..."): it is about who is
+    named next."""
+    length = now.last - now.first
+    weak = all(one.weight <= roles.WHEN for one in now.units)
+    return weak and unit.weight >= roles.SUBJECT and length <= LEAD_WORDS
 
 
 def _leads_in(words: Sequence[Word], now: Moment, unit: Unit) -> bool:
@@ -215,8 +271,10 @@ def _settle(words: Sequence[Word], found: Sequence[Moment], at: int, moment: Mom
             if near and _points_back(text) and not first.others:
                 moment.judged = list(before.judged)
             else:
-                moment.asked = list(before.judged)
+                moment.asked = [*before.judged, *moment.asked]
             return
+    if moment.asked:
+        return
     if others or (ABOUT_OTHERS.search(text) and not personal):
         moment.why = OTHERS
     elif GREETING.search(text):
@@ -228,7 +286,11 @@ def _settle(words: Sequence[Word], found: Sequence[Moment], at: int, moment: Mom
 def _points_back(text: str) -> bool:
     """Do the first words clearly mean whoever was named last? A name that nobody could read often
     stands before a "you" that comes later."""
-    return POINTS_BACK.match(text) is not None and not ANOTHER.match(text)
+    return (
+        POINTS_BACK.match(text) is not None
+        and not ANOTHER.match(text)
+        and not re.match(r"(?:\w+ ){0,2}?you know\b", text)
+    )
 
 
 def _apart(words: Sequence[Word], before: Moment | None, moment: Moment) -> int:

@@ -8,7 +8,7 @@ from devplans.talkthrough.understand.people_parts import Mention
 from devplans.talkthrough.understand.words import Word
 
 # How much a place tells that somebody is judged.
-CALLED, SUBJECT, NAMED, OBJECT, ASIDE = 3.0, 2.0, 1.5, 0.5, 0.0
+CALLED, SUBJECT, NAMED, WHEN, OBJECT, ASIDE = 3.0, 2.0, 1.5, 1.0, 0.5, 0.0
 
 BEFORE_NAME = frozenset(
     "number our ours the big little young wee jersey shirt mr mrs miss mister old captain that this "
@@ -42,13 +42,31 @@ ABOUT = re.compile(
     r"(?:'s| is| was)(?: all| also| just| again)?(?: on| from| for| about)?|here(?:'s| is)|all on|down to"
     r"|proud of|pleased (?:with|for)|happy (?:with|for)|kudos to|hats off to|take|where(?:'s| is| was)"
     r"|why(?: is| does| did)?|call from|voice from|shout from|more from|need from|want from"
+    r"|(?:nothing|something|anything) wrong with|no (?:issues?|problems?|complaints?) with"
     r"|(?:which|that|this|and that) leaves|for the \w+ \w+) *$"
 )
-CONDITION = frozenset(
-    "when if as once after before until till while whenever because since".split()
+CONDITION = frozenset("when if as once after before until till while whenever".split())
+# What somebody does with the ball makes a receiver of the next name, not the one who is judged.
+SENDS = re.compile(
+    r"\b(?:(?:get|throw|pass|give|swing|move|kick|feed|dump|send|hand|skip)(?:s|es|ing)?|got|threw"
+    r"|gave|sent|swung|fed) (?:it|the ball|that|this|one)(?: \w+)? to *$"
+    r"|\byou (?:\w+ )?(?:see|saw|spot|spotted|seen) *$"
 )
+# "the one that Mack wants", "where Mack goes", "the spot Mack left".
+RELATIVE = re.compile(
+    r"\b(?:where|(?:one|girl|guy|kid|lad|woman|man|player|ball|pass|place|spot|thing|way|time) that"
+    r"|(?:the|that) (?:guy|girl|man|one|kid|lad|woman)) *$"
+)
+# Behind "Mack's" these are somebody else than Mack.
+KIN = frozenset(
+    "mother mum mom mam ma father dad da daddy mummy parents brother sister granny gran grandmother "
+    "grandfather grandad uncle aunt cousin wife husband family dog car boyfriend girlfriend".split()
+)
+THEIRS = frozenset("man girl guy check player woman lad opponent defender mark lass one".split())
+# "That's Hope in the corner" tells where somebody is.
+STANDING = frozenset("in at on over standing waiting open free alone all".split())
 JOINING = frozenset(
-    "and & with plus or also then number our the um uh both n you too as well together to".split()
+    "and & with plus or nor also then number our the um uh both n you too as well together to".split()
 )
 YOU = frozenset("you you've you're you'd you'll your yours yourself ye you's".split())
 PLACES = frozenset(
@@ -93,16 +111,30 @@ def _place(words: Sequence[Word], mention: Mention, first: int, last: int) -> fl
     ends = mention.last >= last or words[mention.last - 1].ends_sentence
     before = words[start - 1].folded if start > first else ""
     apart = start > first and any(sign in words[start - 1].after for sign in ",.!?;:–—-")
-    if behind in YOU and not signs.strip(", "):
+    ahead = words[mention.last].folded if mention.last < len(words) else ""
+    if ahead in YOU and not signs.strip(", "):
         return CALLED
     if (start == first or apart) and (ends or "," in signs):
         return CALLED
+    owns = words[mention.last - 1].folded.endswith(("'s", "s'"))
+    if owns and behind in KIN:
+        return ASIDE
     text = " ".join(word.folded for word in words[max(first, start - 6) : start])
+    if SENDS.search(text) or (owns and behind in THEIRS and start > first and not apart):
+        return OBJECT
+    if RELATIVE.search(
+        " ".join(w.folded for w in words[max(first, mention.first - 3) : mention.first])
+    ):
+        return WHEN
+    if text.endswith(("that's", "there's")) and behind in STANDING:
+        return WHEN
     if ABOUT.search(text):
         return SUBJECT
     if before in OBJECT_AFTER and not apart:
         return OBJECT
     if before in CONDITION and not apart:
+        return WHEN
+    if before in ("because", "since") and not apart:
         return NAMED
     if ends and start > first and not apart:
         return NAMED
@@ -115,6 +147,9 @@ def speaks_to(words: Sequence[Word]) -> bool:
         if word.folded not in YOU:
             continue
         before = words[at - 1].folded if at else ""
+        behind = words[at + 1].folded if at + 1 < len(words) else ""
+        if behind in ("know", "see") or before in ("how", "thank"):
+            continue
         if before == "of" and at > 1 and words[at - 2].folded in ("pair", "two", "both", "one"):
             return True
         if before not in PLACES and before not in ("mind", "thank", "tell", "see", "and"):

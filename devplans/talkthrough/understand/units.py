@@ -40,6 +40,15 @@ GREETING = re.compile(
     r"\b(?:evening|morning|hello|hi|welcome|good evening|g'day|thank you|thanks|training is|bring"
     r"|tomorrow|see you|that's (?:your lot|all|it for)|minutes?|quarter|half|timeout|time out)\b"
 )
+# Those who are gone, and those who only came along: never about the squad.
+STORY = re.compile(
+    r"\b(?:used to (?:play|be|do|have|run|coach|say)|former (?:player|pupil|captain)|back in (?:my|the) day"
+    r"|years ago|when i (?:played|was (?:young|a|your))|played for us|was our)\b"
+)
+KIN_FIRST = re.compile(
+    r"^(?:\w+ ){0,2}?my (?:wife|husband|dad|mum|mom|mother|father|son|daughter|brother|sister|assistant)\b"
+)
+BOTH = re.compile(r"\b(?:both|these two|those two|the two of|two of you|the pair)\b")
 QUICK_ORDER = 0.7
 # In text without signs, a name this far into a sentence likely begins another.
 FAR_WORDS, NEAR_WORDS = 6, 5
@@ -171,8 +180,16 @@ def _unit(
     if weight > roles.OBJECT:
         best = next(at for at, place in enumerate(told) if place == weight)
         judged = _with_joined(words, squad, told, best)
-    elif squad:
-        judged = [squad[0]]
+        if BOTH.search(text) and weight >= roles.SUBJECT:
+            heads = [m for m, place in zip(squad, told, strict=True) if place >= roles.SUBJECT]
+            judged = heads if len({m.keys[0] for m in heads}) == 2 else judged
+    elif squad and weight > roles.ASIDE:
+        judged = [squad[told.index(weight)]]
+    others = _others(words, mentions, first, last)
+    if weight < roles.CALLED and (STORY.search(text) or KIN_FIRST.match(text)):
+        judged, others = [], True
+    elif others and weight <= roles.NAMED and mentions and not mentions[0].keys:
+        judged = []
     return Unit(
         first,
         last,
@@ -180,7 +197,7 @@ def _unit(
         words[first].gap_ms if first else 0,
         tuple(judged),
         bool(squad),
-        _others(words, mentions, first, last),
+        others,
         PERSONAL.search(text) is not None,
         COLLECTIVE.search(text) is not None,
         any(one.strength >= QUICK_ORDER for one in answers(part)),
