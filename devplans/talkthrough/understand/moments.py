@@ -38,12 +38,12 @@ POINTS_BACK = re.compile(
 # "You see Tamsin here": no more than "look".
 SEEN = re.compile(r"\b(?:you|ye)(?: can| could)? (?:see|saw|know|look|watch|notice|remember)\b")
 # Somebody acts before the name comes; the name may yet begin something of its own.
-ACTS = re.compile(
-    r"\b(?:you|ye|you've|you're|you'd|you'll|he|he's|he'd|he'll|she|she's|she'd|she'll|him)\b"
-)
+ACTS = re.compile(r"\b(?:he|he's|he'd|he'll|she|she's|she'd|she'll|him)\b")
 APART = re.compile(
-    r"\b(?:but|while|whereas|although|meanwhile)(?: \w+)?$|^(?:there|here|and|now|look)? ?(?:he|she)(?:'s| is)$"
+    r"\b(?:but|while|whereas|although|meanwhile)(?: \w+)?$"
+    r"|^(?:there|here|and|now|look)? ?(?:he|she)(?:'s| is)$"
 )
+JOINS_ON = re.compile(r"\b(?:and|then|so|and then|and so)$")
 # Somebody who is not named, but not whoever was named last either.
 ANOTHER = re.compile(
     r"^(?:\w+ ){0,3}?(?:the|this|that|our|my) (?:\w+ )?(?:kid|guy|girl|one|lad|boy|passer|man|woman"
@@ -96,7 +96,7 @@ def _put(words: Sequence[Word], found: list[Moment], unit: Unit) -> None:
     silent = unit.gap_ms > SILENCE_MS
     if silent and now.judged and _bystander(words, unit):
         found.append(Moment([unit], asked=list(unit.judged)))
-    elif unit.judged and (unit.weight > roles.WHEN or silent):
+    elif unit.judged and (unit.weight > roles.OBJECT or silent):
         _put_named(words, found, now, unit, silent=silent)
     elif unit.judged and not now.judged:
         found.append(Moment([unit], list(unit.judged)))
@@ -160,12 +160,16 @@ def _bystander(words: Sequence[Word], unit: Unit) -> bool:
     text = " ".join(word.folded for word in ahead)
     if SEEN.search(text) or APART.search(text) or _called_last(words, unit):
         return False
-    return ACTS.search(text) is not None
+    if roles.speaks_to(ahead):
+        return True
+    return ACTS.search(text) is not None and not JOINS_ON.search(text)
 
 
 def _called_last(words: Sequence[Word], unit: Unit) -> bool:
     """ "What are you doing, Maeve and Tamsin?" """
     first, last = unit.judged[0].first, unit.judged[-1].last
+    if unit.weight == roles.NAMED and last >= unit.last and not words[first - 1].after:
+        return True
     apart = first > unit.first and "," in words[first - 1].after
     return apart and (last >= unit.last or words[last - 1].ends_sentence)
 

@@ -43,7 +43,7 @@ GREETING = re.compile(
 # Those who are gone, and those who only came along: never about the squad.
 STORY = re.compile(
     r"\b(?:used to (?:play|be|do|have|run|coach|say)|former (?:player|pupil|captain)|back in (?:my|the) day"
-    r"|years ago|when i (?:played|was (?:young|a|your))|played for us|was our)\b"
+    r"|years ago|when i (?:played|was (?:young|a|your))|played for us|was our (?:number|captain|old))\b"
 )
 KIN_FIRST = re.compile(
     r"^(?:\w+ ){0,2}?my (?:wife|husband|dad|mum|mom|mother|father|son|daughter|brother|sister|assistant)\b"
