@@ -21,6 +21,8 @@ LEAD_WORDS, LONG_WORDS, LONG_MS = 16, 45, 20_000
 BREATH_MS = 450
 SURE = 0.5
 FEW_WORDS = 3
+# How far before a name "you" or "she" tells that the name only stands by.
+AHEAD_WORDS = 12
 
 NOT_NAMED = "nobody of the squad is named"
 OTHERS = "about the other side or somebody outside the squad"
@@ -30,7 +32,9 @@ NOTHING = "nothing is said about how it was done"
 
 BACK = re.compile(r"(?:that|that's|this|which|so that|it's|it|and that|because|cause)\b")
 POINTS_BACK = re.compile(
-    r"(?:(?:and|but|so|then|now|okay|again|here|there|look|see|next|trip|same|also|even|if|when|where|why"
+    r"(?:(?:other end|this time|that time|same (?:trip|clip|thing|play|one)|and|but|so|then|now|oh|ah"
+    r"|yes|yeah|well|right|alright|ok|better|nice|good|great|lovely|also|still|that's|it's|funny|this"
+    r"|here's|okay|again|here|there|look|see|next|trip|same|also|even|if|when|where|why"
     r"|what|did|was|is|are|do|how|one|thing|because|after|before|for) )*"
     r"(?:you|you've|you're|you'd|your|he|he's|she|she's|his|her|same (?:girl|kid|guy|lad|boy|player"
     r"|pairing|man|lassie|again))\b"
@@ -156,7 +160,8 @@ def _bystander(words: Sequence[Word], unit: Unit) -> bool:
     where Tamsin wants to go")?"""
     if unit.weight >= roles.CALLED or not unit.judged:
         return False
-    ahead = words[unit.first : max(unit.judged[0].first, unit.first)]
+    name = unit.judged[0].first
+    ahead = words[max(unit.first, name - AHEAD_WORDS) : max(name, unit.first)]
     text = " ".join(word.folded for word in ahead)
     if SEEN.search(text) or APART.search(text) or _called_last(words, unit):
         return False

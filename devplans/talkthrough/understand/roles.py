@@ -152,6 +152,15 @@ def speaks_to(words: Sequence[Word]) -> bool:
             continue
         if before == "of" and at > 1 and words[at - 2].folded in ("pair", "two", "both", "one"):
             return True
-        if before not in PLACES and before not in ("mind", "thank", "tell", "told", "show", "see", "and", "ask"):
+        if before not in PLACES and before not in (
+            "mind",
+            "thank",
+            "tell",
+            "told",
+            "show",
+            "see",
+            "and",
+            "ask",
+        ):
             return True
     return False

@@ -42,7 +42,7 @@ GREETING = re.compile(
 )
 # Those who are gone, and those who only came along: never about the squad.
 STORY = re.compile(
-    r"\b(?:used to (?:play|be|do|have|run|coach|say)|former (?:player|pupil|captain)|back in (?:my|the) day"
+    r"\b(?:used to (?:play|run|coach|captain)|former (?:player|pupil|captain)|back in (?:my|the) day"
     r"|years ago|when i (?:played|was (?:young|a|your))|played for us|was our (?:number|captain|old))\b"
 )
 KIN_FIRST = re.compile(
@@ -54,6 +54,7 @@ QUICK_ORDER = 0.7
 FAR_WORDS, NEAR_WORDS = 6, 5
 # Strangers make a sentence theirs only where they are named early in it.
 EARLY_WORDS = 4
+NEAR_STORY = 10
 
 
 @dataclass(frozen=True)
@@ -186,7 +187,7 @@ def _unit(
     elif squad and weight > roles.ASIDE:
         judged = [squad[told.index(weight)]]
     others = _others(words, mentions, first, last)
-    if weight < roles.CALLED and (STORY.search(text) or KIN_FIRST.match(text)):
+    if weight < roles.CALLED and (_story(words, squad, first, last) or KIN_FIRST.match(text)):
         judged, others = [], True
     elif others and weight <= roles.NAMED and mentions and not mentions[0].keys:
         judged = []
@@ -203,6 +204,19 @@ def _unit(
         any(one.strength >= QUICK_ORDER for one in answers(part)),
         BREAKS.match(text) is not None,
         weight,
+    )
+
+
+def _story(words: Sequence[Word], squad: Sequence[Mention], first: int, last: int) -> bool:
+    """Is what is said next to the names about those who were here before?"""
+    return any(
+        STORY.search(
+            " ".join(
+                word.folded
+                for word in words[max(first, m.first - NEAR_STORY) : min(last, m.last + NEAR_STORY)]
+            )
+        )
+        for m in squad[:1]
     )
 
 
