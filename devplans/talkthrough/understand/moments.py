@@ -42,11 +42,18 @@ POINTS_BACK = re.compile(
 # "You see Tamsin here": no more than "look".
 SEEN = re.compile(r"\b(?:you|ye)(?: can| could)? (?:see|saw|know|look|watch|notice|remember)\b")
 # Somebody acts before the name comes; the name may yet begin something of its own.
-ACTS = re.compile(r"\b(?:he|he's|he'd|he'll|she|she's|she'd|she'll|him)\b")
+ACTS = re.compile(
+    r"\b(?:he|he's|he'd|he'll|she|she's|she'd|she'll|him"
+    r"|her(?= (?:and|the|a|in|on|at|to|there|here|as|when|because|with|so|but)))\b"
+)
 APART = re.compile(
     r"\b(?:but|while|whereas|although|meanwhile)(?: \w+)?$"
     r"|^(?:there|here|and|now|look)? ?(?:he|she)(?:'s| is)$"
 )
+AND_YOU = re.compile(
+    r"\b(?:and|but|while) (?:then |there's |still |now )?(?:you|you're|you've|you'd)\b"
+)
+NO_VERBS = frozenset("this his hers yours its as us always perhaps the".split())
 JOINS_ON = re.compile(r"\b(?:and|then|so|and then|and so)$")
 # Somebody who is not named, but not whoever was named last either.
 ANOTHER = re.compile(
@@ -160,6 +167,8 @@ def _bystander(words: Sequence[Word], unit: Unit) -> bool:
     where Tamsin wants to go")?"""
     if unit.weight >= roles.CALLED or not unit.judged:
         return False
+    if unit.weight <= roles.SUBJECT and _and_you(words, unit):
+        return True
     name = unit.judged[0].first
     ahead = words[max(unit.first, name - AHEAD_WORDS) : max(name, unit.first)]
     text = " ".join(word.folded for word in ahead)
@@ -168,6 +177,19 @@ def _bystander(words: Sequence[Word], unit: Unit) -> bool:
     if roles.speaks_to(ahead):
         return True
     return ACTS.search(text) is not None and not JOINS_ON.search(text)
+
+
+def _and_you(words: Sequence[Word], unit: Unit) -> bool:
+    """ "Tamsin is open and you hold it." """
+    name = unit.judged[-1]
+    if name.last >= unit.last or words[name.last - 1].after.strip():
+        return False
+    verb = words[name.last].folded
+    owns = words[name.last - 1].folded.endswith("'s")
+    if not owns and (verb in NO_VERBS or not verb.endswith(("s", "'s"))):
+        return False
+    behind = words[name.last : min(unit.last, name.last + AHEAD_WORDS + FEW_WORDS)]
+    return AND_YOU.search(" ".join(word.folded for word in behind)) is not None
 
 
 def _called_last(words: Sequence[Word], unit: Unit) -> bool:
@@ -229,6 +251,8 @@ def _new_matter(words: Sequence[Word], now: Moment, unit: Unit, *, silent: bool)
     another verdict."""
     if silent:
         return not (unit.order and unit.gap_ms <= ANSWER_MS and not unit.judged)
+    if unit.judged and now.last - now.first <= FEW_WORDS + 2:
+        return False
     if unit.order and not (unit.judged and any(one.order for one in now.units)):
         return False
     if unit.level < 2 or unit.length < 4:
@@ -273,7 +297,7 @@ def _settle(words: Sequence[Word], found: Sequence[Moment], at: int, moment: Mom
     if personal and not others and not GREETING.search(text) and not collective:
         before = next((one for one in reversed(found[:at]) if one.judged), None)
         apart = _apart(words, before, moment)
-        direct = before is not None and found[at - 1] is before
+        direct = before is not None and _only_about(found[:at], before)
         if before is not None and apart <= ASK_MS:
             moment.carried = True
             near = direct and apart <= CARRY_MS and len(before.keys) == 1
@@ -290,6 +314,16 @@ def _settle(words: Sequence[Word], found: Sequence[Moment], at: int, moment: Mom
         moment.why = AROUND
     else:
         moment.why = TEAM if collective else NOT_NAMED
+
+
+def _only_about(found: Sequence[Moment], before: Moment) -> bool:
+    """Has nobody else come up since?"""
+    for moment in reversed(found):
+        if moment is before:
+            return True
+        if not moment.carried or {m.keys[0] for m in moment.asked} != before.keys:
+            return False
+    return False
 
 
 def _points_back(text: str) -> bool:

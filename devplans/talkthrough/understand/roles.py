@@ -126,7 +126,9 @@ def _place(words: Sequence[Word], mention: Mention, first: int, last: int) -> fl
         " ".join(w.folded for w in words[max(first, mention.first - 3) : mention.first])
     ):
         return WHEN
-    if text.endswith(("that's", "there's")) and behind in STANDING:
+    if text.endswith("there's"):
+        return OBJECT
+    if text.endswith("that's") and behind in STANDING:
         return WHEN
     if ABOUT.search(text):
         return SUBJECT
