@@ -49,6 +49,9 @@ _BODY = words_in("hands hand legs feet foot knees eyes arms head body bodies")
 _DONE = words_in("job work stuff one effort look")
 
 
+_SAYING = words_in("say says said saying call calls called")
+
+
 class Numbers:
     """The numbers of one talk against those of a roster."""
 
@@ -92,7 +95,41 @@ class Numbers:
                 nearby = Around(self.words, one).nearby
                 if max(proofs[place : place + 2]) < 2 and nearby not in _YOU:
                     out[place] = out[place + 1] = NOT_A_PLAYER
+        for place, one in enumerate(self.figures):
+            if self._is_score(place) or self._is_formation(place):
+                out[place] = NOT_A_PLAYER
+            elif one.first and self.words[one.first - 1].folded in _SAYING:
+                out[place] = min(out[place], 0.0)
         return out
+
+    def _beside(self, place: int) -> bool:
+        """Does the next number follow at once?"""
+        if not 0 <= place < len(self.figures) - 1:
+            return False
+        one, other = self.figures[place], self.figures[place + 1]
+        parted = any(sign in self.words[other.first - 1].after for sign in ".!?")
+        return one.last == other.first and not parted
+
+    def _is_score(self, place: int) -> bool:
+        """ "Twelve, ten to them" """
+        last = place + 1 if self._beside(place) else place
+        if last == place and not self._beside(place - 1):
+            return False
+        end = self.figures[last].last
+        behind = [word.folded for word in self.words[end : end + 2]]
+        return behind[:1] in (["to"], ["for"]) and behind[1:] in (["them"], ["us"])
+
+    def _is_formation(self, place: int) -> bool:
+        """ "A two one two", "one three one" """
+        return any(
+            self._beside(first)
+            and self._beside(first + 1)
+            and all(len(self.figures[at].value) == 1 for at in range(first, first + 3))
+            and not any(
+                "," in self.words[self.figures[at].last - 1].after for at in (first, first + 1)
+            )
+            for first in range(max(0, place - 2), place + 1)
+        )
 
     def _linked(self, proofs: Sequence[float], by_number: bool) -> list[float]:
         """ "Five and fourteen, a reminder": what is said of one number counts for the other."""
