@@ -66,6 +66,10 @@ WITHIN = frozenset(
         "who",
     ]
 )
+# "On the next one", "at the other end": no new beginning in the middle of a sentence.
+GOING_ON = frozenset(
+    "the this that on at in to for a an of from his her your our you're he's".split()
+)
 # A clause likely begins here.
 CLAUSES = re.compile(
     r"(?:but|because|cause|cuz|so|and (?:you|she|he|they|we|i|it|then|that|that's|it's|there|now"
@@ -109,7 +113,7 @@ def _level(words: Sequence[Word], at: int, *, bare: bool) -> int:
     before = words[at - 1]
     ahead = " ".join(word.folded for word in words[at : at + 5])
     begins = before.ends_sentence or words[at].gap_ms > (BARE_GAP_MS if bare else PAUSE_MS)
-    breaks = BREAKS.match(ahead) is not None
+    breaks = BREAKS.match(ahead) is not None and (begins or before.folded not in GOING_ON)
     if words[at].gap_ms > SILENCE_MS or (breaks and (begins or bare)):
         return 3
     opens = OPENERS.match(ahead) is not None and before.folded not in WITHIN

@@ -300,7 +300,8 @@ def _settle(words: Sequence[Word], found: Sequence[Moment], at: int, moment: Mom
         direct = before is not None and _only_about(found[:at], before)
         if before is not None and apart <= ASK_MS:
             moment.carried = True
-            near = direct and apart <= CARRY_MS and len(before.keys) == 1
+            since = _apart(words, found[at - 1], moment)
+            near = direct and since <= CARRY_MS and len(before.keys) == 1
             if near and _points_back(text) and not first.others:
                 moment.judged = list(before.judged)
             else:
