@@ -223,7 +223,16 @@ def _leads_in(words: Sequence[Word], now: Moment, unit: Unit) -> bool:
     text = " ".join(word.folded for word in words[now.first : now.last])
     if GREETING.search(text):
         return False
+    if _turns_away(words, now, unit):
+        return False
     return length <= LEAD_WORDS or unit.length <= 8
+
+
+def _turns_away(words: Sequence[Word], now: Moment, unit: Unit) -> bool:
+    """ "You're pointing at it. Xavier drops down." """
+    spoken = roles.speaks_to(words[now.first : now.last])
+    told = unit.weight in (roles.SUBJECT, roles.WHEN)
+    return spoken and told and not roles.speaks_to(words[unit.first : unit.last])
 
 
 def _goes_on(words: Sequence[Word], now: Moment, unit: Unit, *, silent: bool) -> bool:
@@ -302,7 +311,8 @@ def _settle(words: Sequence[Word], found: Sequence[Moment], at: int, moment: Mom
             moment.carried = True
             since = _apart(words, found[at - 1], moment)
             near = direct and since <= CARRY_MS and len(before.keys) == 1
-            if near and _points_back(text) and not first.others:
+            shifts = first.gap_ms <= SILENCE_MS and _shifts(words, before, moment)
+            if near and _points_back(text) and not first.others and not shifts:
                 moment.judged = list(before.judged)
             else:
                 moment.asked = [*before.judged, *moment.asked]
@@ -315,6 +325,13 @@ def _settle(words: Sequence[Word], found: Sequence[Moment], at: int, moment: Mom
         moment.why = AROUND
     else:
         moment.why = TEAM if collective else NOT_NAMED
+
+
+def _shifts(words: Sequence[Word], before: Moment, moment: Moment) -> bool:
+    """ "Kwabena gets beat. You're pointing": is somebody else spoken to in the same breath?"""
+    spoken = roles.speaks_to(words[before.first : before.last])
+    called = any(one.weight >= roles.CALLED for one in before.units)
+    return not spoken and not called and roles.speaks_to(words[moment.first : moment.last])
 
 
 def _only_about(found: Sequence[Moment], before: Moment) -> bool:
