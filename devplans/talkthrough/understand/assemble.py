@@ -4,7 +4,8 @@ from bisect import bisect_left
 from collections.abc import Sequence
 
 from devplans.talkthrough.understand import verdict
-from devplans.talkthrough.understand.answers import FAIR, STRONG, Answer, answers
+from devplans.talkthrough.understand.answers import Answer
+from devplans.talkthrough.understand.answers_learned import told
 from devplans.talkthrough.understand.moments import Moment
 from devplans.talkthrough.understand.parts import Heard, LeftOut, Suggested
 from devplans.talkthrough.understand.people_parts import Mention
@@ -12,8 +13,6 @@ from devplans.talkthrough.understand.skills import Lexicon
 from devplans.talkthrough.understand.words import Word
 
 MAYBE = 3
-# Above this, praise is no place for what to do instead.
-CLEAR_PRAISE = 0.5
 # Fewer words than this may need those next to them to tell the skill.
 THIN_WORDS = 6
 
@@ -33,8 +32,8 @@ def suggested(
     """mentions: all of the talk's, in order."""
     part = words[moment.first : moment.last]
     players, unsure = _people(moment)
-    found, sure = verdict.judge(without(words, moment, mentions))
-    chosen = _answers(part, found, sure)
+    found, _ = verdict.judge(without(words, moment, mentions))
+    chosen = told(part, found)
     skills, maybe = _skills(words, moment, before, mentions, lexicon)
     instead = {at for one in chosen for at in range(one.first, one.last)}
     return Suggested(
@@ -80,16 +79,6 @@ def _people(moment: Moment) -> tuple[tuple[str, ...], tuple[str, ...]]:
         key for m in (*doubtful, *moment.asked) for key in m.keys if key not in sure
     )
     return tuple(sure), tuple(unsure)[:MAYBE]
-
-
-def _answers(part: Sequence[Word], found: str, sure: float) -> list[Answer]:
-    said_so = answers(part)
-    strong = [one for one in said_so if one.strength >= FAIR]
-    if found == "did_it":
-        return []
-    if found == "note":
-        return [one for one in strong if one.strength >= STRONG]
-    return strong or said_so[-1:]
 
 
 def _skills(
