@@ -2,7 +2,7 @@
 
 import pytest
 
-from devplans.talkthrough.understand import answers
+from devplans.talkthrough.understand import answers, answers_learned, answers_training
 from devplans.talkthrough.understand.verdict_training import read
 
 pytestmark = pytest.mark.once
@@ -46,3 +46,41 @@ def test_what_to_do_instead(words, wanted):
 @pytest.mark.parametrize("words", NOTHING)
 def test_what_was_done_is_no_answer(words):
     assert answers.find(read(words)) == []
+
+
+# Said in no example; with signs and without, with and without a verb in them.
+LEARNED = [
+    (
+        "You drifted under the rim again. Stay wide until she passes it.",
+        "Stay wide until she passes it",
+    ),
+    ("he went by you like a bus just keep your hands up", "just keep your hands up"),
+    ("She's past you already. Lower hips, shorter steps.", "Lower hips shorter steps"),
+]
+
+
+@pytest.mark.parametrize(("words", "wanted"), LEARNED)
+def test_what_to_do_instead_as_learned(words, wanted):
+    said = read(words)
+    (found,) = answers_learned.told(said, "not_yet")
+    assert " ".join(word.text for word in said[found.first : found.last]) == wanted
+
+
+@pytest.mark.parametrize("words", ["", "Beautiful feet, square to the rim, and it drops."])
+def test_praise_holds_nothing_to_do_instead(words):
+    assert answers_learned.told(read(words), "did_it") == []
+
+
+def test_an_example_in_braces():
+    one = answers_training.example("You reach, _. {Feet first}, then hands.")
+    assert [word.text for word in one.words[one.first : one.last]] == ["Feet", "first"]
+
+
+@pytest.mark.soak
+def test_the_weights_are_what_the_examples_teach(tmp_path, monkeypatch):
+    kept = answers_training.WEIGHTS.read_text(encoding="utf-8")
+    paths = answers_training.files()
+    monkeypatch.setattr(answers_training, "files", lambda: paths)
+    monkeypatch.setattr(answers_training, "WEIGHTS", tmp_path / "weights.csv")
+    answers_training.main()
+    assert (tmp_path / "weights.csv").read_text(encoding="utf-8") == kept

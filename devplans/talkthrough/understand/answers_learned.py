@@ -23,7 +23,7 @@ from devplans.talkthrough.understand.words import Word
 
 WEIGHTS = Path(__file__).resolve().parents[3] / "fixtures" / "talk" / "answer_weights.csv"
 # It is told where it is more likely than this that there is any, by the moment's verdict.
-LIKELY = {"not_yet": 0.35, "note": 0.5, "did_it": 0.9}
+LIKELY = {"not_yet": 0.25, "note": 0.3, "did_it": 0.6}
 
 Found = list[tuple[str, float]]
 Weights = Mapping[str, float]

@@ -29,7 +29,7 @@ from devplans.talkthrough.understand.words import Word, words_of
 
 ROUNDS, RATE, SHRINK = 8, 0.12, 0.002
 # Traits of fewer examples than this, and weights below that, say nothing.
-FEWEST, LEAST = 2, 0.02
+FEWEST, LEAST = 2, 0.05
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,6 @@ from bisect import bisect_left
 from collections.abc import Sequence
 
 from devplans.talkthrough.understand import verdict
-from devplans.talkthrough.understand.answers import Answer
 from devplans.talkthrough.understand.answers_learned import told
 from devplans.talkthrough.understand.moments import Moment
 from devplans.talkthrough.understand.parts import Heard, LeftOut, Suggested
