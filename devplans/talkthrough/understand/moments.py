@@ -39,6 +39,7 @@ POINTS_BACK = re.compile(
     r"(?:you|you've|you're|you'd|your|he|he's|she|she's|his|her|same (?:girl|kid|guy|lad|boy|player"
     r"|pairing|man|lassie|again))\b"
 )
+EVERYBODY = re.compile(r"\b(?:everybody|everyone|all of (?:you|us)|you (?:guys|all|lot)|y'all)\b")
 # "You see Tamsin here": no more than "look".
 SEEN = re.compile(r"\b(?:you|ye)(?: can| could)? (?:see|saw|know|look|watch|notice|remember)\b")
 # Somebody acts before the name comes; the name may yet begin something of its own.
@@ -105,7 +106,8 @@ def _put(words: Sequence[Word], found: list[Moment], unit: Unit) -> None:
         found.append(Moment([unit], list(unit.judged)))
         return
     silent = unit.gap_ms > SILENCE_MS
-    if silent and now.judged and _bystander(words, unit):
+    beside = _bystander(words, unit) and (silent or not now.judged)
+    if beside and (silent or unit.weight <= roles.OBJECT):
         found.append(Moment([unit], asked=list(unit.judged)))
     elif unit.judged and (unit.weight > roles.OBJECT or silent):
         _put_named(words, found, now, unit, silent=silent)
@@ -351,6 +353,7 @@ def _points_back(text: str) -> bool:
         POINTS_BACK.match(text) is not None
         and not ANOTHER.match(text)
         and not re.match(r"(?:\w+ ){0,2}?you know\b", text)
+        and not EVERYBODY.search(text)
     )
 
 

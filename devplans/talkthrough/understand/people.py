@@ -29,6 +29,8 @@ mum mom manager physio captain's principal teacher umpire
 )
 _POLITE = words_in("mr mrs ms miss mister sir dr doctor captain professor")
 
+_ENDEARING = words_in("pet love hen hon honey dear duck pal mate bud buddy bro dude champ darling")
+
 
 class Finder:
     """Finds the players of one roster in talks."""
@@ -49,6 +51,7 @@ class Finder:
             for guess in chosen
             if titled(words, guess.first) and not _called_sir(words, guess)
         )
+        chosen = [guess for guess in chosen if not _endearing(words, guess)]
         found = [_as_mention(words, guess, strangers) for guess in chosen]
         shared = frozenset(one.first for one in chosen if not one.sure and not one.doubtful)
         taken = {spot for one in found for spot in range(one.first, one.last)}
@@ -102,6 +105,12 @@ def _called_sir(words: Sequence[Word], guess: Guess) -> bool:
     before = {word.folded for word in words[max(0, guess.first - 4) : guess.first - 1]}
     behind = words[guess.last].folded if guess.last < len(words) else ""
     return not before & {"thank", "thanks", "cheers", "and"} and behind not in ("senior", "sr")
+
+
+def _endearing(words: Sequence[Word], guess: Guess) -> bool:
+    """ "Pet", "hon": what anybody is called, unless the roster has just that as a name."""
+    alone = guess.last - guess.first == 1
+    return alone and not guess.exact and words[guess.first].folded in _ENDEARING
 
 
 def _as_mention(words: Sequence[Word], guess: Guess, strangers: frozenset[str]) -> Mention:

@@ -50,6 +50,7 @@ CONDITION = frozenset("when if as once after before until till while whenever".s
 SENDS = re.compile(
     r"\b(?:(?:get|throw|pass|give|swing|move|kick|feed|dump|send|hand|skip)(?:s|es|ing)?|got|threw"
     r"|gave|sent|swung|fed) (?:it|the ball|that|this|one)(?: \w+)? to *$"
+    r"|\b(?:over|up|out|back) it (?:goes|went|comes) to *$"
     r"|\byou (?:\w+ )?(?:see|saw|spot|spotted|seen) *$"
 )
 # "the one that Mack wants", "where Mack goes", "the spot Mack left".
@@ -126,10 +127,8 @@ def _place(words: Sequence[Word], mention: Mention, first: int, last: int) -> fl
         " ".join(w.folded for w in words[max(first, mention.first - 3) : mention.first])
     ):
         return WHEN
-    if text.endswith("there's"):
+    if text.endswith("there's") or (text.endswith("that's") and behind in STANDING):
         return OBJECT
-    if text.endswith("that's") and behind in STANDING:
-        return WHEN
     if ABOUT.search(text):
         return SUBJECT
     if before in OBJECT_AFTER and not apart:

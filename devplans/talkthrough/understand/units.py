@@ -189,8 +189,9 @@ def _unit(
     others = _others(words, mentions, first, last)
     if weight < roles.CALLED and (_story(words, squad, first, last) or KIN_FIRST.match(text)):
         judged, others = [], True
-    elif others and weight <= roles.NAMED and mentions and not mentions[0].keys:
-        judged = []
+    elif others and judged and not mentions[0].keys:
+        from_there = words[judged[0].first - 1].folded == "from"
+        judged = [] if weight <= roles.NAMED or from_there else judged
     return Unit(
         first,
         last,
