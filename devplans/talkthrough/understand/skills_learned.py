@@ -8,7 +8,7 @@ support vector machine on letters, which need more time and room.
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 
 SMOOTH = 0.1
@@ -21,10 +21,22 @@ def features(stems: Sequence[str]) -> Counter[str]:
     return found
 
 
-class Learned:
-    """texts: (skill, stems) pairs, in any order."""
+def triples(tokens: Sequence[str]) -> Counter[str]:
+    """Single tokens and up to three in a row, counted."""
+    found = features(tokens)
+    found.update(" ".join(three) for three in zip(tokens, tokens[1:], tokens[2:], strict=False))
+    return found
 
-    def __init__(self, texts: Iterable[tuple[str, Sequence[str]]]) -> None:
+
+class Learned:
+    """texts: (skill, stems) pairs, in any order. Anything else that texts are sorted by will do."""
+
+    def __init__(
+        self,
+        texts: Iterable[tuple[str, Sequence[str]]],
+        features: Callable[[Sequence[str]], Counter[str]] = features,
+    ) -> None:
+        self._features = features
         counted = [(slug, features(stems)) for slug, stems in texts]
         known: Counter[str] = Counter()
         for _, found in counted:
@@ -61,7 +73,7 @@ class Learned:
 
     def scores(self, stems: Sequence[str]) -> dict[str, float]:
         """Log-likelihood of each skill, above the mean of all; all 0 where no word is known."""
-        weights = self._weighted(features(stems))
+        weights = self._weighted(self._features(stems))
         if not weights:
             return dict.fromkeys(self.slugs, 0.0)
         whole = sum(weights.values())
