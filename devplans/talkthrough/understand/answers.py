@@ -158,13 +158,9 @@ def _strength(  # noqa: C901 - the ways of saying it, one after another
     words: Sequence[Word], first: int, last: int, *, begins: bool, bare: bool
 ) -> float:
     question = "?" in words[last - 1].after
-    led = begins or first == 0 or words[first - 1].after != ""
-    while first + 1 < last and words[first].folded in ways.LEADING:
-        near = (words[first + 1].folded, words[first - 1].folded)
-        if words[first].folded == "no" and not words[first].after and "no" not in near:
-            break
-        first += 1
-        led = True
+    begun = _behind_openers(words, first, last)
+    led = begins or first == 0 or words[first - 1].after != "" or begun > first
+    first = begun
     text = _text(words, first, last)
     would = ways.WOULD.match(text)
     asked = would is not None and would[1] in ways.DO and would[1] not in ways.NO_WISH
@@ -191,6 +187,16 @@ def _strength(  # noqa: C901 - the ways of saying it, one after another
         joined = words[first - 1].folded in ("and", "or") if first else False
         return _order_strength(words, first, last, led=led, bare=bare, joined=joined)
     return 0.0
+
+
+def _behind_openers(words: Sequence[Word], first: int, last: int) -> int:
+    """Where it begins without "so", "and then" and the like; "no hands" keeps its "no"."""
+    while first + 1 < last and words[first].folded in ways.LEADING:
+        near = (words[first + 1].folded, words[first - 1].folded)
+        if words[first].folded == "no" and not words[first].after and "no" not in near:
+            break
+        first += 1
+    return first
 
 
 def _conditional(words: Sequence[Word], first: int) -> bool:

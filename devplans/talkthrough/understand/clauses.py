@@ -68,7 +68,26 @@ WITHIN = frozenset(
 )
 # "On the next one", "at the other end": no new beginning in the middle of a sentence.
 GOING_ON = frozenset(
-    "the this that on at in to for a an of from his her your our you're he's".split()
+    [
+        "the",
+        "this",
+        "that",
+        "on",
+        "at",
+        "in",
+        "to",
+        "for",
+        "a",
+        "an",
+        "of",
+        "from",
+        "his",
+        "her",
+        "your",
+        "our",
+        "you're",
+        "he's",
+    ]
 )
 # A clause likely begins here.
 CLAUSES = re.compile(

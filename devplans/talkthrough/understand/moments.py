@@ -32,8 +32,8 @@ NOTHING = "nothing is said about how it was done"
 
 BACK = re.compile(r"(?:that|that's|this|which|so that|it's|it|and that|because|cause)\b")
 POINTS_BACK = re.compile(
-    r"(?:(?:other end|this time|that time|same (?:trip|clip|thing|play|one)|and|but|so|then|now|oh|ah"
-    r"|yes|yeah|well|right|alright|ok|better|nice|good|great|lovely|also|still|that's|it's|funny|this"
+    r"(?:(?:other end|this time|that time|same (?:trip|clip|thing|play|one)|and|but|so|then|now|oh"
+    r"|ah|yes|yeah|well|right|alright|ok|better|nice|good|great|lovely|also|still|that's|it's|funny|this"
     r"|here's|okay|again|here|there|look|see|next|trip|same|also|even|if|when|where|why"
     r"|what|did|was|is|are|do|how|one|thing|because|after|before|for) )*"
     r"(?:you|you've|you're|you'd|your|he|he's|she|she's|his|her|same (?:girl|kid|guy|lad|boy|player"
@@ -54,7 +54,9 @@ APART = re.compile(
 AND_YOU = re.compile(
     r"\b(?:and|but|while) (?:then |there's |still |now )?(?:you|you're|you've|you'd)\b"
 )
-NO_VERBS = frozenset("this his hers yours its as us always perhaps the".split())
+NO_VERBS = frozenset(
+    ["this", "his", "hers", "yours", "its", "as", "us", "always", "perhaps", "the"]
+)
 JOINS_ON = re.compile(r"\b(?:and|then|so|and then|and so)$")
 # Somebody who is not named, but not whoever was named last either.
 ANOTHER = re.compile(

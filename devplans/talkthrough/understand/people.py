@@ -15,7 +15,7 @@ from devplans.talkthrough.understand.people_numbers import Numbers
 from devplans.talkthrough.understand.people_parts import Guess, Mention, words_in
 from devplans.talkthrough.understand.people_settle import settle
 from devplans.talkthrough.understand.people_sides import their_name
-from devplans.talkthrough.understand.people_words import common
+from devplans.talkthrough.understand.people_words import plain_english
 from devplans.talkthrough.understand.words import Word
 
 __all__ = ["Finder", "Mention"]
@@ -80,7 +80,7 @@ def _bonuses(words: Sequence[Word], chosen: Sequence[Guess]) -> dict[int, float]
     bonus = {
         spot: 0.3
         for spot, word in enumerate(words)
-        if used[word.folded] >= 2 or (used[word.folded] and not common(word.folded))
+        if used[word.folded] >= 2 or (used[word.folded] and not plain_english(word.folded))
     }
     for guess in sure:
         for spot in (guess.last + 1, guess.first - 2):
@@ -127,7 +127,7 @@ def _strangers(names: Names, taken: set[int]) -> list[Mention]:
     """Names of nobody on the roster: words of no language, used or written like a name."""
     found: list[Mention] = []
     for spot, text in enumerate(names.plain):
-        if spot in taken or common(text) or len(text) < 3 or not text.isalpha():
+        if spot in taken or plain_english(text) or len(text) < 3 or not text.isalpha():
             continue
         kind = "opponent" if their_name(names.words, spot) else "unknown"
         proof = evidence(names.words, spot, spot + 1)

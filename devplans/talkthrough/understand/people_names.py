@@ -20,8 +20,8 @@ from devplans.talkthrough.understand.people_words import (
     FUNCTION,
     SELDOM,
     TRADE_NAMES,
-    common,
     everyday,
+    plain_english,
 )
 from devplans.talkthrough.understand.words import Word
 
@@ -99,7 +99,7 @@ class Names:
         likes = self._likes(first, text)
         if not text[:1].isalpha():
             return None
-        if (not likes or likes[0].score < 0.7) and not common(text):
+        if (not likes or likes[0].score < 0.7) and not plain_english(text):
             likes = self.forms.beginnings(tight(text), gram_sounds((text,))) or likes
         if not likes:
             return None
@@ -120,7 +120,7 @@ class Names:
         ):
             text = whole
         found = self._alike(text)
-        if text.endswith("s") and len(text) > 3 and not common(text):
+        if text.endswith("s") and len(text) > 3 and not plain_english(text):
             shorter = self._alike(text[:-1])
             if shorter and (
                 not found or (shorter[0].exact, shorter[0].score) > (found[0].exact, found[0].score)
@@ -129,7 +129,7 @@ class Names:
         return found
 
     def _alike(self, text: str) -> tuple[Likeness, ...]:
-        least = 1.0 if text in FUNCTION else FIRM if common(text) else LEAST
+        least = 1.0 if text in FUNCTION else FIRM if plain_english(text) else LEAST
         return self.forms.likenesses(tight(text), gram_sounds((text,)), least)
 
     def _exact(self, best: Likeness, text: str, proof: float, capital: int) -> float:
@@ -164,7 +164,7 @@ class Names:
             return (
                 2.0 if best.score >= 0.93 and proof >= (2.0 if best.score < 0.95 else 1.8) else 1.0
             )
-        if common(text) and capital <= 0:
+        if plain_english(text) and capital <= 0:
             if best.score < 0.85 or proof < 0.8:
                 return 0.0
             return 2.0 if best.score >= 0.9 and proof >= 1.2 else 1.0
@@ -178,7 +178,7 @@ class Names:
             need -= 0.04
         if proof < -0.9:
             need += 0.05
-        if text in STRANGERS or common(text):
+        if text in STRANGERS or plain_english(text):
             need = max(need, 0.83)
         return need
 
@@ -200,7 +200,7 @@ class Names:
 
     def _split(self, first: int, last: int, parts: tuple[str, ...], bonus: float) -> Guess | None:
         text = tight("".join(word.folded for word in self.words[first : last - 1]) + parts[-1])
-        plain = all(common(part) for part in parts) and not self._capitals(first, last)
+        plain = all(plain_english(part) for part in parts) and not self._capitals(first, last)
         likes = self.forms.likenesses(text, gram_sounds(parts), 0.89 if plain else SEVERAL)
         likes = tuple(one for one in likes if len(one.form) >= 3 or one.exact or one.score >= 0.95)
         if not likes:
@@ -257,7 +257,7 @@ class Names:
         return all(self.capital(spot) > 0 for spot in range(first, last))
 
     def _odd(self, spot: int, text: str) -> bool:
-        return not common(text) or (self.capital(spot) > 0 and text not in FUNCTION)
+        return not plain_english(text) or (self.capital(spot) > 0 and text not in FUNCTION)
 
     def _tops(self, spot: int, text: str) -> list[float]:
         return [1.0 if like.exact else like.score for like in self._likes(spot, text)[:1]]

@@ -103,7 +103,7 @@ def everyday(word: str) -> bool:
 
 
 @lru_cache(maxsize=60_000)
-def common(word: str) -> bool:
+def plain_english(word: str) -> bool:
     """Whether a folded word is plain English, also as a longer word built on a plain one."""
     if everyday(word) or word.isdigit() or any(sign.isdigit() for sign in word):
         return True

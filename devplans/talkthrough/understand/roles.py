@@ -103,7 +103,9 @@ def joined(words: Sequence[Word], one: Mention, other: Mention) -> bool:
     )
 
 
-def _place(words: Sequence[Word], mention: Mention, first: int, last: int) -> float:
+def _place(  # noqa: C901 - the places in a sentence, one after another
+    words: Sequence[Word], mention: Mention, first: int, last: int
+) -> float:
     start = mention.first
     while start > first and words[start - 1].folded in BEFORE_NAME:
         start -= 1
@@ -129,17 +131,18 @@ def _place(words: Sequence[Word], mention: Mention, first: int, last: int) -> fl
         return WHEN
     if text.endswith("there's") or (text.endswith("that's") and behind in STANDING):
         return OBJECT
-    if ABOUT.search(text):
+    if ABOUT.search(text) or apart:
         return SUBJECT
-    if before in OBJECT_AFTER and not apart:
+    return _after(before, alone=ends and start > first)
+
+
+def _after(before: str, *, alone: bool) -> float:
+    """The place of a name by the word before it; alone: nothing follows, something stands before."""
+    if before in OBJECT_AFTER:
         return OBJECT
-    if before in CONDITION and not apart:
+    if before in CONDITION:
         return WHEN
-    if before in ("because", "since") and not apart:
-        return NAMED
-    if ends and start > first and not apart:
-        return NAMED
-    return SUBJECT
+    return NAMED if alone or before in ("because", "since") else SUBJECT
 
 
 def speaks_to(words: Sequence[Word]) -> bool:
