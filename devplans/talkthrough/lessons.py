@@ -13,7 +13,7 @@ from devplans.feedback.naming import TENS, UNITS
 from devplans.talkthrough.everyday import is_everyday
 from devplans.talkthrough.roster import names_of
 from devplans.talkthrough.understand.parts import RosterPlayer
-from devplans.talkthrough.understand.people_words import common
+from devplans.talkthrough.understand.people_words import plain_english
 from devplans.talkthrough.understand.words import WORD, folded
 
 LONGEST = 60
@@ -64,7 +64,7 @@ def guess(said: str, heard: Sequence[Mapping[str, Any]], player: RosterPlayer) -
                 best, chosen = score, text
     if chosen:
         return chosen
-    strange = [word for word in words if word not in known and not common(word)]
+    strange = [word for word in words if word not in known and not plain_english(word)]
     if len(set(strange)) != 1:
         strange = [word for word in words[:1] if word not in known and not is_everyday(word)]
     return strange[0] if strange and _may_be_alias(strange[0]) else ""
