@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from devplans.catalogue.models import Skill
 from devplans.core.models import Row
 from devplans.feedback.models import Comment
+from devplans.feedback.voices.log import BadLog, Log, read_log
 from devplans.film.models import Film
 from devplans.people.access import Role
 from devplans.people.models import Club, Player, Squad
@@ -153,6 +154,14 @@ class TalkTake(Row):
     def __str__(self) -> str:
         return f"take {self.number}"
 
+    @property
+    def course(self) -> Log:
+        """What the film did meanwhile; an empty log where what is kept cannot be read as one."""
+        try:
+            return read_log(self.log)
+        except BadLog:
+            return Log(())
+
 
 class TalkPiece(Row):
     """A few seconds of a take as the browser recorded them; they make sense only in order."""
@@ -264,6 +273,11 @@ class Suggestion(Row):
 
     def __str__(self) -> str:
         return f"{self.get_verdict_display()} at {self.start_ms} ms"
+
+    @property
+    def lacks_answer(self) -> bool:
+        """As a comment's: is it a "not yet" that does not say what to do instead?"""
+        return self.verdict == Comment.Verdict.NOT_YET and not self.do_instead.strip()
 
 
 class Step(Row):

@@ -1,28 +1,24 @@
 """Where a transcript begins on its film, as a coach types it. Pure."""
 
-import re
 from collections.abc import Sequence
 
+from devplans.feedback import times
 from devplans.talkthrough.understand.parts import Cue
 
-_OFFSET = re.compile(r"([+\-−–]?)\s*(?:(?:(\d{1,2}):)?(\d{1,3}):)?(\d{1,5})(?:[.,](\d{1,3}))?")
+_SIGNS = {"+": 1, "-": -1, "−": -1, "–": -1}
 MOST_MS = 24 * 3_600_000
 
 
 def parsed(text: str) -> int:
     """ "1:05", "-0:20" or "" as milliseconds, within a day. Raises ValueError for anything else."""
-    if not text.strip():
+    text = text.strip()
+    if not text:
         return 0
-    match = _OFFSET.fullmatch(text.strip())
-    if match is None:
-        raise ValueError(text)
-    sign, hours, minutes, seconds, rest = match.groups(default="0")
-    if (match[3] is not None and int(seconds) > 59) or (match[2] is not None and int(minutes) > 59):
-        raise ValueError(text)
-    ms = ((int(hours) * 60 + int(minutes)) * 60 + int(seconds)) * 1000 + int(rest.ljust(3, "0"))
+    sign = _SIGNS.get(text[0])
+    ms = times.parsed(text if sign is None else text[1:])
     if ms > MOST_MS:
         raise ValueError(text)
-    return -ms if sign in "-−–" and sign != "" else ms
+    return ms * (sign or 1)
 
 
 def told(ms: int) -> str:

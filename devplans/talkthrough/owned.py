@@ -9,12 +9,17 @@ from devplans.people.access import Action
 from devplans.talkthrough.models import TalkThrough
 
 
-def own(actor: Any, talk: TalkThrough, *, locked: bool = True) -> TalkThrough:
-    """The talk as it is now, locked unless asked otherwise, if the actor coaches its squad and
-    said it."""
+def require_own(*, actor: Any, talk: TalkThrough) -> None:
+    """Raise PermissionDenied unless `actor` coaches the squad and it is his talk."""
     access.require(actor, Action.COACH_SQUAD, talk.film.squad)
     if talk.coach_id != actor.pk:
         raise PermissionDenied("somebody else said this")
+
+
+def own(actor: Any, talk: TalkThrough, *, locked: bool = True) -> TalkThrough:
+    """The talk as it is now, locked unless asked otherwise, if the actor coaches its squad and
+    said it."""
+    require_own(actor=actor, talk=talk)
     rows = TalkThrough.objects.with_film()
     if locked:
         rows = rows.select_for_update(of=("self",))

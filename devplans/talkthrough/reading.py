@@ -7,7 +7,6 @@ from typing import Any
 from uuid import UUID
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
 from devplans.catalogue.models import Skill
 from devplans.feedback import reading as comments
@@ -52,11 +51,6 @@ class Row:
     @property
     def is_certain(self) -> bool:
         return is_certain(self.one)
-
-    @property
-    def lacks_answer(self) -> bool:
-        is_not_yet = self.one.verdict == Comment.Verdict.NOT_YET
-        return is_not_yet and not self.one.do_instead.strip()
 
 
 @dataclass
@@ -298,14 +292,6 @@ def taught_words(taught: Iterable[Alias]) -> str:
         _("Learned: “%(heard)s” is %(name)s.") % {"heard": one.heard, "name": one.player.first_name}
         for one in taught
     )
-
-
-def left_words(counts: Counts) -> str:
-    if not counts.open:
-        return _("All of them are done with.")
-    return ngettext("%(count)s is left.", "%(count)s are left.", counts.open) % {
-        "count": counts.open
-    }
 
 
 def drafts_to_send(user: Any, film: Film) -> int:

@@ -2,7 +2,6 @@
 
 from django.utils import timezone
 
-from devplans.feedback.models import Comment
 from devplans.talkthrough.models import Suggestion
 
 
@@ -13,11 +12,9 @@ def touch(suggestion: Suggestion, *fields: str) -> None:
 
 def is_certain(suggestion: Suggestion) -> bool:
     """Is nothing left to ask or to write, so that it may be accepted with others in one go?"""
-    answer_lacks = (
-        suggestion.verdict == Comment.Verdict.NOT_YET and not suggestion.do_instead.strip()
-    )
-    has_players = bool(suggestion.players.all())
-    return has_players and not suggestion.unsure and bool(suggestion.skill_id) and not answer_lacks
+    if suggestion.unsure or suggestion.skill_id is None or suggestion.lacks_answer:
+        return False
+    return bool(suggestion.players.all())
 
 
 def settle(suggestion: Suggestion, key: str) -> None:

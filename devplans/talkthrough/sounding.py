@@ -5,6 +5,7 @@ from django.utils.translation import gettext as _
 from devplans.core.errors import DomainError
 from devplans.feedback import naming
 from devplans.feedback import roster as comments_roster
+from devplans.feedback.voices.services import LONGEST_MS
 from devplans.talkthrough import roster
 from devplans.talkthrough.models import Suggestion, TalkLine
 from devplans.talkthrough.understand.parts import Cue
@@ -13,8 +14,6 @@ from devplans.talkthrough.understand.words import Word, words_of
 
 # Times of words inside a line are estimates: what is said so near may be in the sound as well.
 NEAR_MS = 1_500
-# As a clip's voice may last.
-LONGEST_MS = 60_000
 
 
 def has_sound(suggestion: Suggestion) -> bool:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from uuid import UUID
 
-from devplans.feedback.voices.log import BadLog, Log, read_log
+from devplans.feedback.voices.log import Log
 from devplans.talkthrough.models import TalkLine, TalkTake, TalkThrough
 from devplans.talkthrough.understand.parts import Cue
 from devplans.talkthrough.understand.words import Word, words_of
@@ -59,7 +59,7 @@ class Spoken:
         base = 0
         for take in takes:
             theirs = by_take.get(take.pk if take else None, [])
-            self.parts.append(Part(take, base, _log_of(take), theirs))
+            self.parts.append(Part(take, base, take.course if take else Log(()), theirs))
             last = max((line.end_ms for line in theirs), default=0)
             base += max(last, (take.length_ms or 0) if take else 0) + GAP_MS
 
@@ -96,13 +96,6 @@ class Spoken:
             end = min(end, longest)
         start_in = max(0, start)
         return FilmSpan(start, end if end - start_in >= STOOD_STILL_MS else None)
-
-
-def _log_of(take: TalkTake | None) -> Log:
-    try:
-        return read_log(take.log) if take else Log(())
-    except BadLog:
-        return Log(())
 
 
 def of(talk: TalkThrough) -> Spoken:

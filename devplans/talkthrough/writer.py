@@ -5,6 +5,7 @@ from typing import Any
 
 from devplans.catalogue.models import Skill
 from devplans.feedback import reading
+from devplans.feedback import roster as comments_roster
 from devplans.feedback.models import Comment
 from devplans.feedback.rules import LONGEST_WORDS
 from devplans.talkthrough import roster
@@ -29,10 +30,9 @@ class Writer:
 
     def __init__(self, talk: TalkThrough, spoken: Spoken) -> None:
         self.talk, self.spoken = talk, spoken
-        club = talk.film.squad.season.club
-        self.skills = {one.slug: one for one in reading.skills_for(club)}
+        self.skills = skills_by_slug(talk)
         self.players = {
-            str(entry.player.pk): entry.player for entry in roster.comments_roster.roster(talk.film)
+            str(entry.player.pk): entry.player for entry in comments_roster.roster(talk.film)
         }
 
     def is_outside(self, one: Suggested) -> bool:

@@ -20,7 +20,7 @@ from django.db.models.functions import Least
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from devplans.feedback.voices.log import BadLog, Log, read_log
+from devplans.feedback.voices.log import Log
 from devplans.film.intake import folder_for_work
 from devplans.film.storing import remove_folder
 from devplans.talkthrough import speech, speech_faults
@@ -209,7 +209,7 @@ class _Writer:
         path = sound_of(take, folder)
         if path is None:
             return self._done(take, 0)
-        course = _log_of(take)
+        course = take.course
 
         def on_heard(cues: list[Cue], heard_ms: int, of_ms: int | None) -> None:
             self._keep(take, course, cues, heard_ms, of_ms)
@@ -296,13 +296,6 @@ def _is_done(take: TalkTake) -> bool:
     return take.length_ms is not None and take.heard_ms >= max(1, take.length_ms)
 
 
-def _log_of(take: TalkTake) -> Log:
-    try:
-        return read_log(take.log)
-    except BadLog:
-        return Log(())
-
-
 def _last_ms(take: TalkTake) -> int:
-    course = _log_of(take)
+    course = take.course
     return course.stretches[-1].at_ms if course.stretches else 0

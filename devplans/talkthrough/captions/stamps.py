@@ -9,7 +9,6 @@ _TIMING = re.compile(rf"\s*{STAMP}\s*{_ARROW}\s*{STAMP}(?![\d:])")
 _START_ONLY = re.compile(rf"\s*{STAMP}\s*{_ARROW}")
 _NO_ARROW = re.compile(rf"\s*{STAMP}[ \t]+{STAMP}\s*")
 _HAS_ARROW = re.compile(r"\d\s*-{1,3}>|-->|→\s*\d")
-_INNER = re.compile(rf"<{STAMP}>")
 # Longer lines are words: no timing has so many letters.
 _LONGEST = 400
 
@@ -53,15 +52,3 @@ def timing(line: str) -> Timing | None:
     if len(line) > _LONGEST or not (_HAS_ARROW.search(line) or _NO_ARROW.fullmatch(line)):
         return None
     return Timing(line)
-
-
-def word_times(line: str) -> list[tuple[int | None, str]]:
-    """A line cut at its inner times (`<00:00:01.006>`): each part with the time before it."""
-    parts: list[tuple[int | None, str]] = []
-    at: int | None = None
-    last = 0
-    for match in _INNER.finditer(line):
-        parts.append((at, line[last : match.start()]))
-        at, last = ms_of(match.groups()), match.end()
-    parts.append((at, line[last:]))
-    return parts

@@ -8,9 +8,9 @@ from django.utils.translation import gettext as _
 from devplans.core.errors import DomainError
 from devplans.feedback.models import Comment
 from devplans.talkthrough.models import Suggestion, TalkThrough
+from devplans.talkthrough.owned import require_own
 from devplans.talkthrough.services.steps import Record
 from devplans.talkthrough.services.suggestions import Outcome, require_open
-from devplans.talkthrough.services.understanding import require_own
 from devplans.talkthrough.settling import touch
 from devplans.talkthrough.spoken import Spoken, of
 from devplans.talkthrough.understand.parts import Cue, Suggested

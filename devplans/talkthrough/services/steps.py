@@ -24,7 +24,7 @@ from devplans.core.errors import DomainError
 from devplans.feedback import services as feedback
 from devplans.feedback.models import Comment
 from devplans.talkthrough.models import Alias, Step, Suggestion, TalkThrough
-from devplans.talkthrough.services.understanding import require_own
+from devplans.talkthrough.owned import require_own
 
 MOST_STEPS = 300
 FIELDS = (

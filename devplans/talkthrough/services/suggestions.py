@@ -19,9 +19,10 @@ from devplans.talkthrough import roster, sounding
 from devplans.talkthrough.lessons import Ask, guess, plain
 from devplans.talkthrough.lessons import lessons as lessons_in
 from devplans.talkthrough.models import Alias, Suggestion, TalkThrough
+from devplans.talkthrough.owned import require_own
 from devplans.talkthrough.services import aliases, voice
 from devplans.talkthrough.services.steps import Record, undo
-from devplans.talkthrough.services.understanding import require_own, suggest
+from devplans.talkthrough.services.understanding import suggest
 from devplans.talkthrough.settling import is_certain, settle, touch
 from devplans.talkthrough.writer import MOST_OFFERED, skills_by_slug
 

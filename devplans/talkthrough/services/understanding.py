@@ -4,26 +4,17 @@ from collections.abc import Iterable
 from typing import Any
 from uuid import uuid4
 
-from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.utils import timezone
 
 from devplans.core.errors import DomainError
-from devplans.people import access
-from devplans.people.access import Action
 from devplans.talkthrough.models import Suggestion, TalkThrough
+from devplans.talkthrough.owned import require_own
 from devplans.talkthrough.spoken import Spoken, of
 from devplans.talkthrough.writer import OUTSIDE, Writer, understood
 
 # So much of a new suggestion may already be one that the coach has in hand.
 SHARED = 0.5
-
-
-def require_own(*, actor: Any, talk: TalkThrough) -> None:
-    """Raise PermissionDenied unless `actor` coaches the squad and it is his talk."""
-    access.require(actor, Action.COACH_SQUAD, talk.film.squad)
-    if talk.coach_id != actor.pk:
-        raise PermissionDenied("only its coach corrects a talk-through")
 
 
 def suggest(*, talk: TalkThrough) -> int:

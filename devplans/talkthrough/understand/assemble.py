@@ -12,8 +12,6 @@ from devplans.talkthrough.understand.skills import Lexicon
 from devplans.talkthrough.understand.words import Word
 
 MAYBE = 3
-# Fewer words than this may need those next to them to tell the skill.
-THIN_WORDS = 6
 
 
 def left_out(words: Sequence[Word], moment: Moment) -> LeftOut:
