@@ -21,7 +21,7 @@ from devplans.talkthrough.models import Alias, SkillPhrase, Suggestion, TalkLine
 from devplans.talkthrough.settling import is_certain
 from devplans.talkthrough.spoken import Spoken, of
 from devplans.talkthrough.understand.moments import AROUND, NOT_NAMED, NOTHING, OTHERS, TEAM
-from devplans.talkthrough.understand.words import WORD, folded
+from devplans.talkthrough.understand.words import WORD, folded, timed
 from devplans.talkthrough.writer import OUTSIDE
 
 States = Suggestion.State
@@ -173,11 +173,9 @@ def words_side(page: Page) -> list[Line]:
 
 
 def _words(at: int, base: int, line: TalkLine) -> Iterable[_Word]:
-    """As `understand.words.words_of` has them, with their places in the line."""
-    length, span = max(1, len(line.text)), line.end_ms - line.start_ms
-    for match in WORD.finditer(line.text):
-        start = base + line.start_ms + span * match.start() // length
-        yield _Word(at, match.start(), match.end(), start, folded(match[0]))
+    """With their places in the line, and when they were said in spoken time."""
+    for match, start_ms, _end_ms in timed(line.text, line.start_ms, line.end_ms):
+        yield _Word(at, match.start(), match.end(), base + start_ms, folded(match[0]))
 
 
 def _mark_suggestion(

@@ -3,7 +3,7 @@
 import pytest
 
 from devplans.talkthrough.understand import answers, answers_learned, answers_training
-from devplans.talkthrough.understand.verdict_training import read
+from devplans.talkthrough.understand.written import read
 
 pytestmark = pytest.mark.once
 
@@ -79,8 +79,6 @@ def test_an_example_in_braces():
 @pytest.mark.soak
 def test_the_weights_are_what_the_examples_teach(tmp_path, monkeypatch):
     kept = answers_training.WEIGHTS.read_text(encoding="utf-8")
-    paths = answers_training.files()
-    monkeypatch.setattr(answers_training, "files", lambda: paths)
     monkeypatch.setattr(answers_training, "WEIGHTS", tmp_path / "weights.csv")
     answers_training.main()
     assert (tmp_path / "weights.csv").read_text(encoding="utf-8") == kept

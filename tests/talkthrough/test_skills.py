@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from devplans.talkthrough.understand.skills import FOLDER, Lexicon
+from devplans.talkthrough.understand.skills import Lexicon
+from devplans.talkthrough.understand.written import FOLDER
 
 pytestmark = pytest.mark.once
 

@@ -1,11 +1,9 @@
 """Did it, not yet, or a note: told from words alone."""
 
-import csv
-
 import pytest
 
-from devplans.talkthrough.understand import verdict, verdict_training
-from devplans.talkthrough.understand.verdict_training import read
+from devplans.talkthrough.understand import verdict, verdict_training, written
+from devplans.talkthrough.understand.written import read
 
 pytestmark = pytest.mark.once
 
@@ -42,8 +40,7 @@ def test_no_words_are_a_note_of_no_sureness():
 
 
 def test_there_are_examples_of_each_kind():
-    with verdict_training.EXAMPLES.open(encoding="utf-8", newline="") as rows:
-        kinds = [row["verdict"] for row in csv.DictReader(rows)]
+    kinds = [row["verdict"] for row in written.rows("verdicts.csv")]
     assert min(kinds.count(kind) for kind in verdict.VERDICTS) >= 100
     assert len(kinds) >= 250
 

@@ -7,21 +7,20 @@ places where the stretch may begin and end. The weights come from written exampl
 answers_training.py.
 """
 
-import csv
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
-from pathlib import Path
 
 from devplans.talkthrough.understand import answers_words as ways
+from devplans.talkthrough.understand import written
 from devplans.talkthrough.understand.answers import FAIR, STRONG, WEAK, Answer, answers
 from devplans.talkthrough.understand.clauses import CLAUSES, PAUSE_MS
 from devplans.talkthrough.understand.verdict_words import GROUPS
 from devplans.talkthrough.understand.words import Word
 
-WEIGHTS = Path(__file__).resolve().parents[3] / "fixtures" / "talk" / "answer_weights.csv"
+WEIGHTS = written.FOLDER / "answer_weights.csv"
 # It is told where it is more likely than this that there is any, by the moment's verdict.
 LIKELY = {"not_yet": 0.25, "note": 0.3, "did_it": 0.6}
 
@@ -277,5 +276,4 @@ def told(words: Sequence[Word], verdict: str) -> list[Answer]:
 
 @cache
 def learned() -> Weights:
-    with WEIGHTS.open(encoding="utf-8", newline="") as rows:
-        return {row["trait"]: float(row["weight"]) for row in csv.DictReader(rows)}
+    return {row["trait"]: float(row["weight"]) for row in written.rows(WEIGHTS.name)}

@@ -11,10 +11,10 @@ import math
 import random
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
+from devplans.talkthrough.understand import written
 from devplans.talkthrough.understand.answers_learned import (
     WEIGHTS,
     Found,
@@ -24,8 +24,8 @@ from devplans.talkthrough.understand.answers_learned import (
     signs,
     sums,
 )
-from devplans.talkthrough.understand.parts import Cue
-from devplans.talkthrough.understand.words import Word, words_of
+from devplans.talkthrough.understand.words import Word
+from devplans.talkthrough.understand.written import read
 
 ROUNDS, RATE, SHRINK = 8, 0.12, 0.002
 # Traits of fewer examples than this, and weights below that, say nothing.
@@ -42,18 +42,12 @@ class Example:
     verdict: str = ""
 
 
-def files() -> list[Path]:
-    return sorted(WEIGHTS.parent.glob("moments-*.csv"))
-
-
-def examples(paths: Iterable[Path]) -> list[Example]:
+def examples(moments: Iterable[Mapping[str, str]]) -> list[Example]:
     made = []
-    for path in paths:
-        with path.open(encoding="utf-8", newline="") as rows:
-            for row in csv.DictReader(rows):
-                made.append(example(row["text"], row["verdict"]))
-                if made[-1].words and any(word.after for word in made[-1].words[:-1]):
-                    made.append(example(bare(row["text"]), row["verdict"]))
+    for row in moments:
+        made.append(example(row["text"], row["verdict"]))
+        if made[-1].words and any(word.after for word in made[-1].words[:-1]):
+            made.append(example(bare(row["text"]), row["verdict"]))
     return made
 
 
@@ -69,10 +63,6 @@ def example(text: str, verdict: str = "") -> Example:
     words = read(before + inside + behind.replace("{", "").replace("}", ""))
     first = len(read(before)) if rest else 0
     return Example(words, first, first + len(read(inside)) if rest else 0, verdict)
-
-
-def read(text: str) -> list[Word]:
-    return words_of([Cue(0, 60 * len(text), text)])
 
 
 @dataclass(frozen=True)
@@ -173,7 +163,7 @@ def shares(told: Sums) -> tuple[list[float], list[float], list[float]]:
 
 
 def main() -> None:
-    weights = trained(examples(files()))
+    weights = trained(examples(written.moments()))
     with WEIGHTS.open("w", encoding="utf-8", newline="") as out:
         writer = csv.writer(out, lineterminator="\n")
         writer.writerow(["trait", "weight"])

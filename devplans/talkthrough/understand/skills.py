@@ -5,14 +5,13 @@ what whole texts have in common (those phrases, examples.csv and moments-*.csv).
 begins with `@` speak for a whole side of the game (contexts.csv says which skills belong to it).
 """
 
-import csv
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
-from pathlib import Path
 
+from devplans.talkthrough.understand import written
 from devplans.talkthrough.understand.skills_learned import Learned
 from devplans.talkthrough.understand.skills_phrases import Hit, Phrase, Phrases, compiled
 from devplans.talkthrough.understand.skills_text import (
@@ -22,7 +21,6 @@ from devplans.talkthrough.understand.skills_text import (
     tokens,
 )
 
-FOLDER = Path(__file__).resolve().parents[3] / "fixtures" / "talk"
 CLUB_WEIGHT = 150.0
 # How much the phrases count beside the texts, how far the best must be ahead to be filled in, and
 # how far the first two ahead of the third; set on invented moments of speakers left out in turn.
@@ -64,10 +62,12 @@ class Lexicon:
         """This lexicon and a club's own (slug, phrase), which outweigh what all clubs have. Slugs
         of a club's own skills are as good as those that every club has."""
         made = [
-            compiled(slug, text.replace("*", " ").replace("|", " "), CLUB_WEIGHT, self._misheard)
+            compiled(slug, _without_signs(text), CLUB_WEIGHT, self._misheard)
             for slug, text in phrases
         ]
         club = [*self._club, *(phrase for phrase in made if phrase)]
+        if len(club) == len(self._club):
+            return self
         return Lexicon(self._own, self._learned, self._misheard, self._contexts, club)
 
     def rank(self, words: Sequence[str]) -> list[tuple[str, float]]:
@@ -130,41 +130,43 @@ def _damped(weight: float) -> float:
 
 @cache
 def _load() -> Lexicon:
-    misheard = replacements((row["heard"], row["meant"]) for row in _rows("misheard.csv"))
-    sentences = [
-        (row["slug"], [token.stem for token in tokens(row["sentence"].split(), misheard)])
-        for row in _rows("examples.csv")
-    ]
+    misheard = replacements((row["heard"], row["meant"]) for row in written.rows("misheard.csv"))
+
+    def stems(text: str) -> list[str]:
+        return [token.stem for token in tokens(text.split(), misheard)]
+
+    sentences = [(row["slug"], stems(row["sentence"])) for row in written.rows("examples.csv")]
     shared: dict[str, set[str]] = {}
-    for slug, stems in sentences:
-        for word in stems:
+    for slug, words in sentences:
+        for word in words:
             shared.setdefault(word, set()).add(slug)
+    rows = written.rows("phrases.csv")
     phrases = [
         _weighed(phrase, shared)
-        for row in _rows("phrases.csv")
+        for row in rows
         if (phrase := compiled(row["slug"], row["phrase"], float(row["weight"]), misheard))
     ]
     contexts: dict[str, list[str]] = {}
-    for row in _rows("contexts.csv"):
+    for row in written.rows("contexts.csv"):
         contexts.setdefault(row["context"], []).append(row["slug"])
     sides = {context: tuple(slugs) for context, slugs in contexts.items()}
-    texts = [*sentences, *_moments(misheard), *_phrase_texts(misheard)]
-    return Lexicon(phrases, Learned(texts), misheard, sides)
+    whole = [(slug, stems(text)) for slug, text in (*_moments(), *_phrase_texts(rows))]
+    return Lexicon(phrases, Learned([*sentences, *whole]), misheard, sides)
 
 
-def _moments(misheard: Replacements) -> Iterable[tuple[str, list[str]]]:
-    """Whole moments as coaches might say them; `_` stands for a player, braces for the answer."""
-    for path in sorted(FOLDER.glob("moments-*.csv")):
-        for row in _rows(path.name):
-            words = NOT_SAID.sub(" ", row["text"]).split()
-            yield row["skills"].split()[0], [token.stem for token in tokens(words, misheard)]
+def _moments() -> Iterable[tuple[str, str]]:
+    for row in written.moments():
+        yield row["skills"].split()[0], NOT_SAID.sub(" ", row["text"])
 
 
-def _phrase_texts(misheard: Replacements) -> Iterable[tuple[str, list[str]]]:
-    for row in _rows("phrases.csv"):
+def _phrase_texts(rows: Iterable[Mapping[str, str]]) -> Iterable[tuple[str, str]]:
+    for row in rows:
         if float(row["weight"]) > 0 and not row["slug"].startswith("@"):
-            words = row["phrase"].replace("*", " ").replace("|", " ").split()
-            yield row["slug"], [token.stem for token in tokens(words, misheard)]
+            yield row["slug"], _without_signs(row["phrase"])
+
+
+def _without_signs(phrase: str) -> str:
+    return phrase.replace("*", " ").replace("|", " ")
 
 
 def _weighed(phrase: Phrase, shared: dict[str, set[str]]) -> Phrase:
@@ -175,8 +177,3 @@ def _weighed(phrase: Phrase, shared: dict[str, set[str]]) -> Phrase:
         if skills >= many and phrase.weight > most:
             return replace(phrase, weight=most)
     return phrase
-
-
-def _rows(name: str) -> list[dict[str, str]]:
-    with (FOLDER / name).open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))

@@ -8,20 +8,19 @@ examples: see verdict_training.py. And runs of up to three words are compared wi
 them, the first alone for 0.76 to 0.79, the second alone for 0.78 to 0.80.
 """
 
-import csv
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from functools import cache
-from pathlib import Path
 
+from devplans.talkthrough.understand import written
 from devplans.talkthrough.understand.answers import FAIR, WEAK, answers
 from devplans.talkthrough.understand.skills_learned import Learned, triples
+from devplans.talkthrough.understand.verdict_examples import VERDICTS, examples
 from devplans.talkthrough.understand.verdict_words import GROUPS
 from devplans.talkthrough.understand.words import Word
 
-VERDICTS = ("did_it", "not_yet", "note")
-WEIGHTS = Path(__file__).resolve().parents[3] / "fixtures" / "talk" / "verdict_weights.csv"
+WEIGHTS = written.FOLDER / "verdict_weights.csv"
 TURNS = frozenset(["but", "except", "however", "unfortunately", "aber", "mais"])
 NEGATIONS = frozenset(
     "not no never nobody nothing isn't aren't wasn't weren't doesn't don't didn't haven't hasn't "
@@ -125,15 +124,14 @@ def shares(weights: Weights, found: Traits) -> list[float]:
 @cache
 def learned() -> Weights:
     """The weights as trained; the row without a name holds what all begin with."""
-    with WEIGHTS.open(encoding="utf-8", newline="") as rows:
-        return {row["trait"]: [float(row[one]) for one in VERDICTS] for row in csv.DictReader(rows)}
+    rows = written.rows(WEIGHTS.name)
+    return {row["trait"]: [float(row[one]) for one in VERDICTS] for row in rows}
 
 
 @cache
 def resembled() -> Learned:
-    from devplans.talkthrough.understand.verdict_training import examples, read
-
-    texts = [(verdict, signed(read(text))) for verdict, text in examples()]
+    """The examples, to compare with."""
+    texts = [(verdict, signed(written.read(text))) for verdict, text in examples()]
     return Learned(texts, triples)
 
 

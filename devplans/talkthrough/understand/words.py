@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from devplans.talkthrough.understand.parts import Cue
@@ -36,18 +36,22 @@ def folded(text: str) -> str:
     return " ".join(bare.casefold().split())
 
 
+def timed(text: str, start_ms: int, end_ms: int) -> Iterator[tuple[re.Match[str], int, int]]:
+    """The words of a text said between two times, each with its own: shared out by letters."""
+    length, span = max(1, len(text)), end_ms - start_ms
+    for match in WORD.finditer(text):
+        first, last = (start_ms + span * at // length for at in match.span())
+        yield match, first, last
+
+
 def words_of(cues: Sequence[Cue]) -> list[Word]:
     """The words of all cues in order. Inside a cue the time is shared out by letters."""
     found: list[Word] = []
     last_end = cues[0].start_ms if cues else 0
     for cue in cues:
-        length = max(1, len(cue.text))
-        span = cue.end_ms - cue.start_ms
-        matches = list(WORD.finditer(cue.text))
-        for index, match in enumerate(matches):
-            start = cue.start_ms + span * match.start() // length
-            end = cue.start_ms + span * match.end() // length
-            following = matches[index + 1].start() if index + 1 < len(matches) else length
+        matches = list(timed(cue.text, cue.start_ms, cue.end_ms))
+        for index, (match, start, end) in enumerate(matches):
+            following = matches[index + 1][0].start() if index + 1 < len(matches) else None
             after = cue.text[match.end() : following].strip()
             gap = max(0, start - last_end)
             found.append(Word(match[0], folded(match[0]), start, end, after, gap))
