@@ -36,6 +36,38 @@ class TimeField(forms.CharField):
             raise forms.ValidationError(message) from None
 
 
+class FileOrTextForm(forms.Form):
+    """A file, or its text. accept: the kinds of files that a browser offers to choose from."""
+
+    accept = ""
+    file = forms.FileField(
+        label=gettext_lazy("File (one of the two)"), required=False, allow_empty_file=True
+    )
+    text = forms.CharField(
+        label=gettext_lazy("Or paste its text (one of the two)"),
+        required=False,
+        strip=False,
+        widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false"}),
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["file"].widget.attrs["accept"] = self.accept
+
+    def content(self, most: int) -> bytes:
+        """What was sent; one byte more than allowed tells that there is more."""
+        file = self.cleaned_data["file"]
+        if file is not None:
+            return bytes(file.read(most + 1))
+        return self.cleaned_data["text"].encode()
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or self.cleaned_data
+        if found.get("file") is None and not found.get("text", "").strip():
+            raise forms.ValidationError(_("Choose a file, or paste its text."))
+        return found
+
+
 class DrawingField(forms.JSONField):
     """The shapes on the frame, as JSON; a form that does not send them leaves them as they are."""
 

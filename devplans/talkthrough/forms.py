@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from devplans.catalogue.models import Skill
-from devplans.feedback.forms import CommentForm
+from devplans.feedback.forms import CommentForm, FileOrTextForm
 from devplans.feedback.roster import Entry
 from devplans.people.models import Player
 from devplans.talkthrough import offsets
@@ -64,21 +64,11 @@ class OffsetField(forms.CharField):
             raise forms.ValidationError(message + " " + _("ahead: -0:20.")) from None
 
 
-class TranscriptForm(forms.Form):
+class TranscriptForm(FileOrTextForm):
     """A transcript's file, or its text, and where it begins on the film."""
 
-    file = forms.FileField(
-        label=gettext_lazy("File (one of the two)"),
-        required=False,
-        allow_empty_file=True,
-        widget=forms.ClearableFileInput(attrs={"accept": ".vtt,.srt,.txt,text/vtt,text/plain"}),
-    )
-    text = forms.CharField(
-        label=gettext_lazy("Or paste its text (one of the two)"),
-        required=False,
-        strip=False,
-        widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false"}),
-    )
+    accept = ".vtt,.srt,.txt,text/vtt,text/plain"
+
     name = forms.CharField(max_length=200, required=False, widget=forms.HiddenInput)
     offset = OffsetField(
         label=gettext_lazy("The transcript's 0:00 is at … on the film"),
@@ -88,23 +78,10 @@ class TranscriptForm(forms.Form):
         widget=forms.TextInput(attrs={"class": "short", "autocomplete": "off"}),
     )
 
-    def content(self, most: int) -> bytes:
-        """What was sent; one byte more than allowed tells that there is more."""
-        file = self.cleaned_data["file"]
-        if file is not None:
-            return bytes(file.read(most + 1))
-        return self.cleaned_data["text"].encode()
-
     @property
     def file_name(self) -> str:
         file = self.cleaned_data["file"]
         return file.name[:200] if file is not None else self.cleaned_data["name"]
-
-    def clean(self) -> dict[str, Any]:
-        found = super().clean() or self.cleaned_data
-        if found.get("file") is None and not found.get("text", "").strip():
-            raise forms.ValidationError(_("Choose a file, or paste its text."))
-        return found
 
 
 class AliasForm(forms.Form):

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from devplans.core.errors import DomainError
+from devplans.film.lookups import seen_film
 from devplans.film.models import Film
 from devplans.people import access
 from devplans.people.access import Action
@@ -20,8 +21,7 @@ from devplans.tallies.roster import roster
 
 def staff_film(request: HttpRequest, film_id: UUID) -> Film:
     """The film, for its squad's staff; 403 for others who see it."""
-    films = Film.objects.visible_to(request.user).select_related("squad__season__club", "event")
-    film = get_object_or_404(films, pk=film_id)
+    film = seen_film(request, film_id)
     if not Film.objects.for_staff(request.user).contains(film):
         raise PermissionDenied
     return film

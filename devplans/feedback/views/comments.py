@@ -15,22 +15,11 @@ from devplans.core.errors import DomainError
 from devplans.feedback import reading, services
 from devplans.feedback.forms import CommentForm, PhraseForm, comment_form
 from devplans.feedback.models import Comment, Phrase
+from devplans.film.lookups import coached_film, seen_film
 from devplans.film.marks import game_clock
 from devplans.film.models import Film
 from devplans.people import access, lookups
 from devplans.people.access import Action
-
-
-def seen_film(request: HttpRequest, film_id: UUID) -> Film:
-    films = Film.objects.visible_to(request.user).select_related("squad__season__club", "event")
-    return get_object_or_404(films, pk=film_id)
-
-
-def coached_film(request: HttpRequest, film_id: UUID) -> Film:
-    """The film, for its squad's coaches; 403 for others who see it."""
-    film = seen_film(request, film_id)
-    access.require(request.user, Action.COACH_SQUAD, film.squad)
-    return film
 
 
 def own_comment(request: HttpRequest, comment_id: UUID) -> Comment:

@@ -9,7 +9,8 @@ from django_htmx.http import trigger_client_event
 
 from devplans.core.errors import DomainError
 from devplans.feedback import services
-from devplans.feedback.views.comments import change_comment, coached_film
+from devplans.feedback.views.comments import change_comment
+from devplans.film.lookups import coached_film
 
 
 @require_POST

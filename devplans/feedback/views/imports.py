@@ -1,49 +1,24 @@
-from typing import Any
 from uuid import UUID
 
-from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST
 
 from devplans.core.errors import DomainError
 from devplans.feedback import importing, reading, roster, services
+from devplans.feedback.forms import FileOrTextForm
 from devplans.feedback.noted import MOST_BYTES
-from devplans.feedback.views.comments import coached_film
+from devplans.film.lookups import coached_film
 from devplans.film.models import Film
 
 
-class ImportForm(forms.Form):
-    """A file, or its text."""
+class ImportForm(FileOrTextForm):
+    """A file of comments, or its text."""
 
-    file = forms.FileField(
-        label=gettext_lazy("File (one of the two)"),
-        required=False,
-        allow_empty_file=True,
-        widget=forms.ClearableFileInput(attrs={"accept": ".vtt,.jsonld,.json,.csv,text/vtt"}),
-    )
-    text = forms.CharField(
-        label=gettext_lazy("Or paste its text (one of the two)"),
-        required=False,
-        strip=False,
-        widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false"}),
-    )
-
-    def content(self) -> bytes:
-        """What was sent; one byte more than allowed tells that there is more."""
-        file = self.cleaned_data["file"]
-        if file is not None:
-            return bytes(file.read(MOST_BYTES + 1))
-        return self.cleaned_data["text"].encode()
-
-    def clean(self) -> dict[str, Any]:
-        found = super().clean() or self.cleaned_data
-        if found.get("file") is None and not found.get("text", "").strip():
-            raise forms.ValidationError(_("Choose a file, or paste its text."))
-        return found
+    accept = ".vtt,.jsonld,.json,.csv,text/vtt"
 
 
 def upload_page(
@@ -69,7 +44,7 @@ def comments_import(request: HttpRequest, film_id: UUID) -> HttpResponse:
 def preview(
     request: HttpRequest, film: Film, form: ImportForm, *, refused: str = "", status: int = 200
 ) -> HttpResponse:
-    content = form.content()
+    content = form.content(MOST_BYTES)
     file = importing.read(content)
     plan = services.plan_import(actor=request.user, film=film, file=file, choices=chosen(request))
     if plan.faults or not (plan.rows or plan.problems):
@@ -106,7 +81,7 @@ def comments_import_accept(request: HttpRequest, film_id: UUID) -> HttpResponse:
         made = services.import_comments(
             actor=request.user,
             film=film,
-            file=importing.read(form.content()),
+            file=importing.read(form.content(MOST_BYTES)),
             choices=chosen(request),
             left_out=set(request.POST.getlist("left_out")),
         )

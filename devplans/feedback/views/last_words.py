@@ -5,7 +5,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
 from devplans.feedback import reading
-from devplans.feedback.views.comments import coached_film
+from devplans.film.lookups import coached_film
 from devplans.people.models import Player
 
 

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from devplans.core.errors import DomainError
 from devplans.feedback import checking, services
-from devplans.feedback.views.comments import coached_film
+from devplans.film.lookups import coached_film
 from devplans.film.marks import game_clock
 
 

@@ -8,8 +8,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from devplans.core.errors import DomainError
 from devplans.film import marks, services
+from devplans.film.lookups import coached_film
 from devplans.film.mark_forms import ClockMarkForm, PeriodsForm
-from devplans.film.views.possessions import bad_form, coached_film, refused, sent_form
+from devplans.film.views.possessions import bad_form, refused, sent_form
 
 
 @require_http_methods(["PUT", "DELETE"])

@@ -11,7 +11,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 from devplans.core.errors import DomainError
 from devplans.film import intake, services
 from devplans.film.forms import AddressForm
-from devplans.film.views.films import coaches, seen_film
+from devplans.film.lookups import seen_film
+from devplans.film.views.films import coaches
 
 
 @require_http_methods(["GET", "POST"])

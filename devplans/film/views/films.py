@@ -7,7 +7,7 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
@@ -16,6 +16,7 @@ from django_htmx.http import HttpResponseClientRefresh, trigger_client_event
 from devplans.core.errors import DomainError
 from devplans.film import intake, marks, noting, services, turns
 from devplans.film.forms import FilmForm, UploadForm
+from devplans.film.lookups import seen_film
 from devplans.film.models import Film
 from devplans.film.uploads import services as uploading
 from devplans.people import access
@@ -23,11 +24,6 @@ from devplans.people.access import Action
 from devplans.people.models import Squad
 
 FILMS_ON_A_PAGE = 20
-
-
-def seen_film(request: HttpRequest, film_id: UUID) -> Film:
-    films = Film.objects.visible_to(request.user).newest_first()
-    return get_object_or_404(films, pk=film_id)
 
 
 def coaches(request: HttpRequest) -> bool:

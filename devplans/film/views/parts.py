@@ -13,9 +13,9 @@ from django.views.decorators.http import require_http_methods
 
 from devplans.core.errors import DomainError
 from devplans.film import services
+from devplans.film.lookups import seen_film
 from devplans.film.marks import rules_of
 from devplans.film.models import Film, FilmPart
-from devplans.film.views.films import seen_film
 from devplans.people import access, lookups
 from devplans.people.access import Action
 

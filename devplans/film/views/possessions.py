@@ -11,11 +11,9 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from devplans.core.errors import DomainError
 from devplans.film import marks, services
+from devplans.film.lookups import coached_film, seen_film
 from devplans.film.mark_forms import PossessionForm
 from devplans.film.models import Film
-from devplans.film.views.films import seen_film
-from devplans.people import access
-from devplans.people.access import Action
 
 
 def refused(error: DomainError) -> JsonResponse:
@@ -34,13 +32,6 @@ def sent_form(request: HttpRequest, kind: type[Form]) -> Form:
 
 def bad_form(form: Form) -> JsonResponse:
     return JsonResponse(form.errors, status=400)
-
-
-def coached_film(request: HttpRequest, film_id: UUID) -> Film:
-    """The film, for its squad's coaches; 403 for others who see it."""
-    film = seen_film(request, film_id)
-    access.require(request.user, Action.COACH_SQUAD, film.squad)
-    return film
 
 
 @require_GET

@@ -16,12 +16,13 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from devplans.core.errors import DomainError
 from devplans.feedback import roster as comments_roster
+from devplans.film.lookups import coached_film
 from devplans.talkthrough import reading
 from devplans.talkthrough.forms import SuggestionForm
 from devplans.talkthrough.models import Suggestion, TalkThrough
 from devplans.talkthrough.services import cutting, steps, suggestions, understanding
 from devplans.talkthrough.services.suggestions import Outcome
-from devplans.talkthrough.views.recording import coached_film, own_talk
+from devplans.talkthrough.views.recording import own_talk
 
 MOST_WORDS = 10_000
 

@@ -12,9 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from devplans.core.errors import Conflict, DomainError
-from devplans.film.models import Film
-from devplans.people import access
-from devplans.people.access import Action
+from devplans.film.lookups import coached_film
 from devplans.talkthrough import heard, hearing, speech, tasks
 from devplans.talkthrough.models import TalkThrough
 from devplans.talkthrough.services import recording
@@ -42,14 +40,6 @@ def sent(request: HttpRequest) -> dict[str, Any]:
     except (ValueError, RecursionError):
         return {}
     return found if isinstance(found, dict) else {}
-
-
-def coached_film(request: HttpRequest, film_id: UUID) -> Film:
-    """The film, for its squad's coaches; 403 for others who see it."""
-    films = Film.objects.visible_to(request.user).select_related("squad__season__club")
-    film = get_object_or_404(films, pk=film_id)
-    access.require(request.user, Action.COACH_SQUAD, film.squad)
-    return film
 
 
 def own_talk(request: HttpRequest, talk_id: UUID) -> TalkThrough:

@@ -8,12 +8,12 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from devplans.core.errors import DomainError
+from devplans.film.lookups import coached_film
 from devplans.film.models import Film
 from devplans.talkthrough import captions, offsets
 from devplans.talkthrough.captions import Transcript
 from devplans.talkthrough.forms import TranscriptForm
 from devplans.talkthrough.services import transcripts
-from devplans.talkthrough.views.recording import coached_film
 
 # A transcript of four hours, with the time of each word, takes some three.
 MOST_BYTES = 6 * 1024 * 1024

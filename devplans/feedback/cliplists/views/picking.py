@@ -18,7 +18,7 @@ from devplans.feedback.cliplists import services
 from devplans.feedback.cliplists.forms import PickForm, SpanForm
 from devplans.feedback.cliplists.models import ClipList, ClipListItem
 from devplans.feedback.models import Comment
-from devplans.feedback.views.comments import coached_film
+from devplans.film.lookups import coached_film
 from devplans.people import access
 from devplans.people.access import Action
 from devplans.people.models import Squad
