@@ -159,7 +159,9 @@ def _play_back(source: Path, out: Path, comment: Comment, voice: Voice) -> None:
             source,
             out,
             sound=on_disk(voice.sound_key, Path(place)),
-            stretches=[(one.at_ms, one.film_ms, one.rate) for one in read_log(voice.log).stretches],
+            stretches=[
+                (one.at_ms, round(one.film_ms), one.rate) for one in read_log(voice.log).stretches
+            ],
             layers=keeping.layers(comment, voice),
             length_ms=voice.length_ms,
         )

@@ -86,7 +86,7 @@ def test_a_killed_program_is_started_again(launch, tmp_path):
     wait_for(lambda: before[0] not in living(tmp_path) and len(living(tmp_path)) == 2)
     assert before[1] in living(tmp_path)
     supervisor.terminate()
-    assert "killed by SIGKILL" in supervisor.communicate(timeout=60)[0]
+    assert "killed by SIGKILL" in supervisor.communicate(timeout=20)[0]
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT, signal.SIGHUP])
@@ -94,7 +94,7 @@ def test_one_signal_stops_everything(launch, tmp_path, number):
     supervisor = launch(WITH_GRANDCHILD)
     wait_for(lambda: len(living(tmp_path)) == 4)
     supervisor.send_signal(number)
-    assert supervisor.communicate(timeout=60)[0].endswith("Stopped.\n")
+    assert supervisor.communicate(timeout=20)[0].endswith("Stopped.\n")
     assert supervisor.returncode == 0
     assert living(tmp_path) == []
 
@@ -103,7 +103,7 @@ def test_two_signals_at_once_stop_everything_too(launch, tmp_path):
     supervisor = launch(WITH_GRANDCHILD)
     supervisor.send_signal(signal.SIGINT)
     supervisor.send_signal(signal.SIGTERM)
-    supervisor.communicate(timeout=60)
+    supervisor.communicate(timeout=20)
     assert supervisor.returncode == 0
     assert living(tmp_path) == []
 
@@ -113,7 +113,7 @@ def test_a_deaf_program_is_stopped_by_force(launch, tmp_path):
     log = tmp_path / "log" / "b.log"
     wait_for(lambda: log.exists() and "deaf" in log.read_text())
     supervisor.terminate()
-    supervisor.communicate(timeout=60)
+    supervisor.communicate(timeout=20)
     assert living(tmp_path) == []
 
 

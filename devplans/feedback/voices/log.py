@@ -28,10 +28,11 @@ class BadLog(ValueError):
 
 @dataclass(frozen=True)
 class Stretch:
-    """From `at_ms` of the sound on, the film runs from `film_ms` at `rate` times its speed."""
+    """From `at_ms` of the sound on, the film runs from `film_ms` at `rate` times its speed. Where a
+    log was cut, film_ms may lie between two milliseconds; it is written as a whole one."""
 
     at_ms: int
-    film_ms: int
+    film_ms: float
     rate: float
 
 
@@ -54,24 +55,27 @@ class Log:
     def film_at(self, sound_ms: int) -> int:
         """Where the film was at that time of the sound, in its milliseconds; before the first entry
         where that one says, 0 in a log without any."""
+        return max(0, round(self._film_at(sound_ms)))
+
+    def _film_at(self, sound_ms: int) -> float:
         index = bisect_right(self.stretches, sound_ms, key=lambda one: one.at_ms) - 1
         if index < 0:
             return self.stretches[0].film_ms if self.stretches else 0
         here = self.stretches[index]
-        return max(0, round(here.film_ms + (sound_ms - here.at_ms) * here.rate))
+        return here.film_ms + (sound_ms - here.at_ms) * here.rate
 
     def film_span(self, start_ms: int, end_ms: int) -> tuple[int, int]:
         """The first and the last film time that were on screen in that stretch of the sound."""
         inside = [one for one in self.stretches if start_ms < one.at_ms <= end_ms]
         seen = [self.film_at(start_ms), self.film_at(end_ms)]
         for one in inside:
-            seen += [self.film_at(one.at_ms - 1), one.film_ms]
+            seen += [self.film_at(one.at_ms - 1), round(one.film_ms)]
         return min(seen), max(seen)
 
     def cut(self, start_ms: int, end_ms: int) -> "Log":
         """That stretch of the sound as a log of its own, which begins at 0. Strokes that were on
         screen when it began are there from its beginning."""
-        stretches = [Stretch(0, self.film_at(start_ms), self._rate_at(start_ms))]
+        stretches = [Stretch(0, self._film_at(start_ms), self._rate_at(start_ms))]
         for one in self.stretches:
             if start_ms < one.at_ms < end_ms:
                 stretches.append(Stretch(one.at_ms - start_ms, one.film_ms, one.rate))
@@ -118,7 +122,7 @@ def read_log(value: Any) -> Log:
 def written(log: Log) -> list[dict[str, Any]]:
     """The JSON list that `read_log` reads as that log."""
     entries: list[dict[str, Any]] = [
-        {"at": one.at_ms, "film_ms": one.film_ms, "rate": one.rate} for one in log.stretches
+        {"at": one.at_ms, "film_ms": round(one.film_ms), "rate": one.rate} for one in log.stretches
     ]
     entries += [{"at": one.at_ms, "until": one.until_ms, "shape": one.shape} for one in log.strokes]
     wiped = sorted({one.gone_ms for one in log.strokes if one.gone_ms is not None})
