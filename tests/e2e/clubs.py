@@ -61,3 +61,10 @@ def seed(portal) -> Seeded:
     mark = f"c{next(_serial)}"
     printed = run(portal, "-m", "tests.e2e.seed_club", mark, calm_zone())
     return Seeded(**json.loads(printed.splitlines()[-1]))
+
+
+def seed_four(portal) -> Seeded:
+    """A club of which four players can be sent something; see seed_fourth.py."""
+    found = seed(portal)
+    run(portal, "-m", "tests.e2e.seed_fourth", found.squad, found.mark)
+    return found

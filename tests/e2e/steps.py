@@ -5,6 +5,7 @@ from pathlib import Path
 
 from playwright.sync_api import expect
 
+from tests.e2e.clubs import Seeded
 from tests.e2e.people import Person
 from tests.served import wait_for
 
@@ -50,6 +51,15 @@ def send_film(coach: Person, path: Path, *, squad: str, title: str = "First half
     )
     assert answer.status == 201, answer.text()
     return answer.json()["id"]
+
+
+def coach_at_film(person, club: Seeded, path: Path) -> Person:
+    """The coach of a club, at the laptop, with the page of a film open that he has sent."""
+    coach = person().sign_in(club.emails["coach"])
+    coach.film = send_film(coach, path, squad=club.squad)
+    coach.go(f"/films/{coach.film}/")
+    coach.page.wait_for_selector("film-player[data-ready]", timeout=A_WHILE_MS)
+    return coach
 
 
 def comment(

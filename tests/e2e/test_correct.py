@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.e2e import clubs, steps
-from tests.e2e.steps import A_WHILE_MS, until
+from tests.e2e.steps import until
 from tests.e2e.test_new_coach import Hands
 from tests.film import films
 
@@ -62,18 +62,12 @@ TALK = "\n".join(f"{clock(at * EVERY_S + 2)} {text}" for at, (_who, text) in enu
 
 @pytest.fixture
 def club(portal):
-    found = clubs.seed(portal)
-    clubs.run(portal, "-m", "tests.e2e.seed_fourth", found.squad, found.mark)
-    return found
+    return clubs.seed_four(portal)
 
 
 @pytest.fixture
 def coach(person, club, tmp_path):
-    found = person().sign_in(club.emails["coach"])
-    found.film = steps.send_film(found, films.write(tmp_path, KIND), squad=club.squad)
-    found.go(f"/films/{found.film}/")
-    found.page.wait_for_selector("film-player[data-ready]", timeout=A_WHILE_MS)
-    return found
+    return steps.coach_at_film(person, club, films.write(tmp_path, KIND))
 
 
 def bring(coach, text):

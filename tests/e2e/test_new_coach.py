@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.e2e import clubs, steps
-from tests.e2e.steps import A_WHILE_MS, until
+from tests.e2e.steps import until
 from tests.film import films
 
 pytestmark = [pytest.mark.e2e, pytest.mark.once, pytest.mark.timeout(400)]
@@ -49,18 +49,13 @@ class Hands:
 
 @pytest.fixture
 def club(portal):
-    found = clubs.seed(portal)
-    clubs.run(portal, "-m", "tests.e2e.seed_fourth", found.squad, found.mark)
-    return found
+    return clubs.seed_four(portal)
 
 
 @pytest.fixture
 def coach(person, club, tmp_path):
     """At the laptop, signed in, with the page of a film open that is ready."""
-    found = person().sign_in(club.emails["coach"])
-    found.film = steps.send_film(found, films.write(tmp_path, KIND), squad=club.squad)
-    found.go(f"/films/{found.film}/")
-    found.page.wait_for_selector("film-player[data-ready]", timeout=A_WHILE_MS)
+    found = steps.coach_at_film(person, club, films.write(tmp_path, KIND))
     found.page.wait_for_selector("comment-form")
     player = found.page.locator("film-player").element_handle()
     until(player, "player => player.video.readyState >= 2")

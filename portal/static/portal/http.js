@@ -55,3 +55,10 @@ export async function send(method, url, body = null, { signal } = {}) {
   if (!answer.ok) throw new Refused(answer.status, parsed);
   return parsed;
 }
+
+/** As `send`, for what always answers with JSON: who is signed out is led to a page instead. */
+export async function ask(method, url, body = null, options = {}) {
+  const answer = await send(method, url, body, options);
+  if (!answer || typeof answer !== "object") throw Object.assign(new Error(), { status: 0, isPage: true });
+  return answer;
+}

@@ -1,4 +1,4 @@
-import { send } from "../portal/http.js";
+import { ask } from "../portal/http.js";
 
 const FIRST_WAIT_MS = 1000;
 const LONGEST_WAIT_MS = 30_000;
@@ -70,7 +70,7 @@ export class Outbox {
       this.changed("saving");
       const row = this.rows[0];
       try {
-        this.took(row, await this.sent(row));
+        this.took(row, await ask(row.method, row.url, row.body));
       } catch (error) {
         if (NO_ANSWER.has(error.status) || error.status >= 500) {
           this.later(error);
@@ -83,13 +83,6 @@ export class Outbox {
     }
     this.running = false;
     if (!this.rows.length) this.changed("saved");
-  }
-
-  async sent(row) {
-    const answer = await send(row.method, row.url, row.body);
-    // Who is signed out is led to a page instead of an answer.
-    if (!answer || typeof answer !== "object") throw Object.assign(new Error(), { status: 0, isPage: true });
-    return answer;
   }
 
   took(row, answer) {

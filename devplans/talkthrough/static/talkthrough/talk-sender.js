@@ -2,7 +2,7 @@
  * Brings what is kept on this device to the server, in order, again and again until it is there.
  * Each request names what it makes, so it may be sent twice. One tab at a time sends.
  */
-import { send } from "../portal/http.js";
+import { ask } from "../portal/http.js";
 
 const FIRST_WAIT_MS = 1000;
 const LONGEST_WAIT_MS = 30_000;
@@ -161,11 +161,8 @@ export class Sender {
     await this.store.change("take", [talk, number], { sentVersion: isFirst && isEnded ? version - 1 : version });
   }
 
-  async ask(method, url, body = null) {
-    const answer = await send(method, url, body, { signal: this.signal });
-    // Who is signed out is led to a page instead of an answer.
-    if (!answer || typeof answer !== "object") throw Object.assign(new Error(), { status: 0, isPage: true });
-    return answer;
+  ask(method, url, body = null) {
+    return ask(method, url, body, { signal: this.signal });
   }
 }
 
