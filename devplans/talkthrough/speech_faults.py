@@ -3,11 +3,7 @@
 The texts are English and marked for translation; who shows them passes them through gettext.
 """
 
-
-def gettext_noop(text: str) -> str:
-    """Mark `text` for the catalogue of translations, which is read where it is shown."""
-    return text
-
+from devplans.film.faults import gettext_noop
 
 NOT_HERE = gettext_noop(
     "This server cannot write speech down: the package moonshine-voice is not there for its "

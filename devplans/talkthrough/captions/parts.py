@@ -5,6 +5,7 @@ The texts are English and marked for translation; who shows them passes them thr
 
 from dataclasses import dataclass
 
+from devplans.film.faults import gettext_noop
 from devplans.talkthrough.understand.parts import Cue
 
 MOST_BYTES = 16 * 1024 * 1024
@@ -13,11 +14,6 @@ MOST_FAULTS = 500
 # Of one cue: half an hour of talk without a time in it.
 MOST_LETTERS = 20_000
 LONGEST_MS = 24 * 3_600_000
-
-
-def gettext_noop(text: str) -> str:
-    """Mark `text` for the catalogue of translations, which is read where it is shown."""
-    return text
 
 
 TOO_LARGE = gettext_noop(
