@@ -49,7 +49,7 @@ def nearby(key: str, folder: Path, fetch: Fetch) -> Path:
                 os.replace(part, path)
             finally:
                 part.unlink(missing_ok=True)
-        # The system's own stamp is too coarse to tell two uses apart that follow each other at once.
+        # The system's own stamp is too coarse for two uses that follow each other at once.
         now = time.time_ns()
         os.utime(path, ns=(now, now))
         return _linked(path, mine)
