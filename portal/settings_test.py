@@ -21,7 +21,7 @@ CELERY_TASK_ALWAYS_EAGER = True
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
 if not DATABASE_URL:
-    DATABASES["default"]["TEST"] = {"NAME": None}
+    DATABASES["default"]["TEST"] = {"NAME": os.path.join(os.environ["DATA_DIR"], "test.sqlite3")}
 if env.text("REDIS_URL"):
     # Tests run side by side, and each empties its cache: one numbered database for each runner.
     number = 1 + int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
