@@ -29,6 +29,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 FOLDER = Path(__file__).parent / "labelled"
+TOLD = Path(__file__).parents[2] / "fixtures" / "talk" / "told"
 BREATH_S = 0.35
 
 
@@ -82,8 +83,9 @@ class Script:
 
 
 def scripts(half: str) -> list[Script]:
-    """half: "tuning" or "untouched"."""
-    return [read_script(path) for path in sorted((FOLDER / half).glob("*.txt"))]
+    """half: "tuning", "untouched" or "told", the talks that the understanding is trained with."""
+    folder = TOLD if half == "told" else FOLDER / half
+    return [read_script(path) for path in sorted(folder.glob("*.txt"))]
 
 
 def read_script(path: Path) -> Script:

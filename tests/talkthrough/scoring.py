@@ -2,6 +2,7 @@
 
     python -m tests.talkthrough.scoring tuning [--wrong]
     python -m tests.talkthrough.scoring untouched
+    python -m tests.talkthrough.scoring told [--wrong]
 
 A suggestion belongs to the label that it shares most with (time, players); each to one at most.
 
@@ -14,12 +15,17 @@ A suggestion belongs to the label that it shares most with (time, players); each
 - do instead: found where the suggestion holds at least half of the label's words and they are at
   least half of what it holds; F1 over labels that have one and suggestions that have one.
 - starts: share of labels whose suggestion begins within three seconds.
+
+Behind each measure stands its 95 % interval: for shares of labels Wilson's (1927, J. Am. Stat.
+Assoc. 22:209-212), else the percentiles of a bootstrap of rows (Efron 1979, Ann. Stat. 7:1-26).
+Rows of one talk resemble each other, so these are narrower than they would be for other speakers.
 """
 
 import random
 import sys
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from functools import partial
 
 from devplans.stats.proportions import wilson_interval
 from devplans.talkthrough.understand import understand
@@ -163,21 +169,30 @@ def bootstrap(
     return found[int(0.025 * RESAMPLES)], found[int(0.975 * RESAMPLES)]
 
 
+def measures(result: Score) -> dict[str, float]:
+    """Each measure, 0..1."""
+    return {name: value for name, (value, _interval) in _measured(result).items()}
+
+
 def figures(result: Score) -> dict[str, tuple[float, float, float]]:
     """Each measure with its 95 % interval: Wilson's for shares, else a bootstrap of rows."""
+    return {name: (value, *interval()) for name, (value, interval) in _measured(result).items()}
+
+
+def _measured(result: Score) -> dict[str, tuple[float, Callable[[], tuple[float, float]]]]:
     links = [row.links for row in result.rows]
     skills = [row.skills for row in result.labels]
     answers = [row.answers for row in result.rows]
-    told = {
-        "player precision": (precision(links), *bootstrap(links, precision)),
-        "player recall": (recall(links), *bootstrap(links, recall)),
-        "skills micro-F1": (f1(skills), *bootstrap(skills, f1)),
-        "do instead F1": (f1(answers), *bootstrap(answers, f1)),
+    told: dict[str, tuple[float, Callable[[], tuple[float, float]]]] = {
+        "player precision": (precision(links), lambda: bootstrap(links, precision)),
+        "player recall": (recall(links), lambda: bootstrap(links, recall)),
+        "skills micro-F1": (f1(skills), lambda: bootstrap(skills, f1)),
+        "do instead F1": (f1(answers), lambda: bootstrap(answers, f1)),
     }
     named = {"skill in first three": "in_three", "verdict": "verdict", "start within 3 s": "start"}
     for title, name in named.items():
         right, all_of = result.share(name)
-        told[title] = (right / max(1, all_of), *wilson_interval(right, all_of))
+        told[title] = (right / max(1, all_of), partial(wilson_interval, right, all_of))
     return told
 
 
