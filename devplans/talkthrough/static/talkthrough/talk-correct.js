@@ -32,6 +32,8 @@ class TalkCorrect extends HTMLElement {
     on(this.form, "submit", (event) => this.submit(event));
     on(this, "click", (event) => this.click(event));
     on(this.list, "focusin", (event) => this.focused(event));
+    on(this.list, "keydown", (event) => this.entered(event));
+    on(this.list, "change", ({ target }) => { if (target === this.asking) this.agreed(target); });
     on(window, "beforeunload", (event) => { if (this.editor?.isDirty) event.preventDefault(); });
     this.addKeys(signal);
     const named = location.hash.startsWith("#s-") && document.getElementById(location.hash.slice(1));
@@ -212,9 +214,35 @@ class TalkCorrect extends HTMLElement {
     if (!button) return;
     const box = this.current.querySelector(".talk-voice input");
     if (box && !box.checked) {
+      this.asking = box;
       box.focus();
       this.say(this.words.agree);
     } else await this.do(button.value);
+  }
+
+  /** He was asked for this tick: his voice goes along then, and the keys are the row's again. */
+  agreed(box) {
+    const row = box.closest(".talk-row");
+    this.asking = null;
+    if (!box.checked) return;
+    this.queue(async () => {
+      try {
+        await this.do(box.closest(".talk-voice").querySelector("button").value);
+      } catch (error) {
+        box.checked = false;
+        row.focus({ preventScroll: true });
+        throw error;
+      }
+    });
+  }
+
+  /** Enter on a tick box accepts as it does on the row; not where its tick was just refused. */
+  entered(event) {
+    const box = event.target.closest("[name^=agreed-]");
+    if (!box || event.key !== "Enter" || event.altKey || event.ctrlKey || event.metaKey || event.isComposing) return;
+    event.preventDefault();
+    const was = box.checked;
+    this.queue(() => (was && box.isConnected && !box.checked ? undefined : this.act("accept")));
   }
 
   nextLeft() {
