@@ -47,6 +47,7 @@ class Row:
     skills: list[Offer]
     has_sound: bool
     asks_more: bool
+    voice_trouble: str = ""
 
     @property
     def is_certain(self) -> bool:
@@ -99,7 +100,11 @@ class Page:
         for number, offer in enumerate([*players, *skills], 1):
             offer.key = str(number)
         asks_more = bool(players) or not entries or one.skill is None
-        return Row(one, entries, players, skills, sounding.has_sound(one), asks_more)
+        trouble = ""
+        if one.state == States.OPEN:
+            one.talk = self.talk
+            trouble = sounding.trouble(one)
+        return Row(one, entries, players, skills, sounding.has_sound(one), asks_more, trouble)
 
     def counts(self) -> Counts:
         found = Counts()

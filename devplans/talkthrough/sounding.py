@@ -1,14 +1,16 @@
 """Whether the coach's voice may go along with a comment."""
 
+from functools import lru_cache
+
 from django.utils.translation import gettext as _
 
 from devplans.core.errors import DomainError
-from devplans.feedback import naming
 from devplans.feedback import roster as comments_roster
-from devplans.feedback.voices.services import LONGEST_MS
+from devplans.feedback.voices import keeping
+from devplans.feedback.voices.services import require_length
 from devplans.talkthrough import roster
 from devplans.talkthrough.models import Suggestion, TalkLine
-from devplans.talkthrough.understand.parts import Cue
+from devplans.talkthrough.understand.parts import Cue, RosterPlayer
 from devplans.talkthrough.understand.people import Finder
 from devplans.talkthrough.understand.words import Word, words_of
 
@@ -23,25 +25,34 @@ def has_sound(suggestion: Suggestion) -> bool:
 
 
 def others_named(suggestion: Suggestion) -> list[str]:
-    """The words in or near the sound that name players of the squad who are not addressed."""
+    """The words in or near the sound that name whom a comment's voice must not name: its own rule,
+    and the spellings that talks have taught."""
     words = words_near(suggestion)
     if not words:
         return []
-    film = suggestion.talk.film
-    addressed = {str(pk) for pk in suggestion.players.values_list("pk", flat=True)}
+    players = list(suggestion.players.all())
     text = " ".join(word.text + word.after for word in words)
-    entries = comments_roster.roster(film)
-    others = [entry.named for entry in entries if str(entry.player.pk) not in addressed]
-    found = [one.words for one in naming.find(text, others, careful=True)]
-    return list(dict.fromkeys(found + _heard_of_others(suggestion, words, addressed)))
+    entries = comments_roster.roster(suggestion.talk.film, extra=players)
+    found = keeping.names_in([text], entries, [player.pk for player in players])
+    # To several players nobody may be named: one's clip is another one's.
+    spared = {str(player.pk) for player in players} if len(players) == 1 else set()
+    return list(dict.fromkeys(found + _heard_of_others(suggestion, words, spared)))
 
 
-def _heard_of_others(suggestion: Suggestion, words: list[Word], addressed: set[str]) -> list[str]:
+def _heard_of_others(suggestion: Suggestion, words: list[Word], spared: set[str]) -> list[str]:
     found = []
-    for mention in Finder(roster.of_film(suggestion.talk.film)).mentions(words):
-        if mention.keys and not set(mention.keys[:1]) <= addressed:
+    for mention in _finder(tuple(roster.of_film(suggestion.talk.film))).mentions(words):
+        # Where it is not sure who was named, it may be any of them.
+        meant = mention.keys[:1] if mention.sure else mention.keys
+        if not set(meant) <= spared:
             found.append(" ".join(word.text for word in words[mention.first : mention.last]))
     return found
+
+
+@lru_cache(maxsize=8)
+def _finder(players: tuple[RosterPlayer, ...]) -> Finder:
+    """A page asks for every suggestion of one talk."""
+    return Finder(players)
 
 
 def _lines_near(suggestion: Suggestion) -> list[TalkLine]:
@@ -61,16 +72,27 @@ def words_near(suggestion: Suggestion) -> list[Word]:
 
 
 def check(suggestion: Suggestion) -> None:
-    """Raise DomainError "voice.none", "voice.long" or "voice.names" unless the voice may go."""
+    """Raise DomainError "voice.none", "voice.long" or "voice.names" unless the voice may go, as
+    `feedback.voices` has it."""
     if not has_sound(suggestion):
         raise no_sound()
-    if suggestion.sound_end_ms - suggestion.sound_start_ms > LONGEST_MS:
-        message = _("That is more than a minute of talk: split it first.")
-        raise DomainError("voice.long", message, field="voice")
+    require_length(suggestion.sound_start_ms, suggestion.sound_end_ms)
     names = others_named(suggestion)
     if names:
-        message = _("Your voice stays here: “%(names)s” can be heard, who is not addressed.")
-        raise DomainError("voice.names", message % {"names": "”, “".join(names)}, field="voice")
+        raise keeping.refusal(names)
+
+
+def trouble(suggestion: Suggestion) -> str:
+    """Why the voice of an open suggestion cannot go along, in words, or "". Names are looked for
+    only where it should go along: setting it asks for them."""
+    try:
+        if suggestion.with_voice:
+            check(suggestion)
+        elif has_sound(suggestion):
+            require_length(suggestion.sound_start_ms, suggestion.sound_end_ms)
+    except DomainError as error:
+        return str(error)
+    return ""
 
 
 def no_sound() -> DomainError:

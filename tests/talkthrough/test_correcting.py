@@ -312,10 +312,12 @@ def test_an_accepted_one_hands_its_stretch_of_sound_over(cast, monkeypatch):
     one = suggestion(talk, [cast.kid], start_ms=20_000, take=take)
     suggestions.set_voice(actor=cast.coach, suggestion=one, on=True, agreed=True)
     handed = []
-    monkeypatch.setattr(voice, "keep_voice", lambda **given: handed.append(given))
+    monkeypatch.setattr(voice, "cut_sound", lambda **given: handed.append(given) or "cut")
+    monkeypatch.setattr(suggestions, "keep_sound", lambda **given: handed.append(given))
     suggestions.accept(actor=cast.coach, suggestion=fresh(one))
-    [given] = handed
-    assert given["comment"] == fresh(one).comment
+    given, kept = handed
+    assert (kept["comment"], kept["sound"]) == (fresh(one).comment, "cut")
+    assert given["players"] == [cast.kid]
     assert (given["source_key"], given["log"]) == (take.sound_key, take.log)
     assert (given["start_ms"], given["end_ms"]) == (20_000, 24_000)
     [(start, end, text)] = given["cues"]
@@ -328,7 +330,7 @@ def test_an_accepted_one_hands_its_stretch_of_sound_over(cast, monkeypatch):
         suggestions.accept(actor=cast.coach, suggestion=other)
     assert refusal.value.code == "voice.names"
     assert fresh(other).state == "open"
-    assert len(handed) == 1
+    assert len(handed) == 2
 
 
 def test_names_in_the_words_are_caught_by_check_and_send(cast, talk, client):

@@ -1,6 +1,8 @@
 """Letting the coach's own voice go along with a comment, or not."""
 
 import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +22,9 @@ from devplans.feedback.voices import keeping
 from devplans.feedback.voices.log import BadLog, Log, read_log, written
 from devplans.film import sandbox
 from devplans.film.faults import NOT_SOUND, MediaError
+from devplans.film.models import Film
 from devplans.film.storing import on_disk
+from devplans.people.models import Player
 
 # A clip is watched on a phone in under a minute, or it is not watched.
 LONGEST_MS = 60_000
@@ -29,6 +33,16 @@ LONGEST_CUE = 500
 # More than that is no drawing that anybody could follow in a minute.
 MOST_STROKES = 120
 MOST_POINTS = 6_000
+
+
+@dataclass(frozen=True)
+class Sound:
+    """A stretch of a recording, cut out into a file of its own that no comment has yet."""
+
+    key: str
+    length_ms: int
+    log: Log
+    cues: list[tuple[int, int, str]]
 
 
 def keep_voice(
@@ -51,32 +65,56 @@ def keep_voice(
     "voice.cues", "voice.names", or "voice.sound" where the recording cannot be read.
     """
     require_open_draft(actor=actor, comment=comment)
-    _require_length(start_ms, end_ms)
-    part = _cut_log(log, start_ms, end_ms)
-    words = _checked_cues(cues, end_ms - start_ms)
-    addressed = list(comment.players.all())
-    entries = roster.roster(comment.film, extra=addressed)
-    texts = keeping.texts_of(words, part)
-    names = keeping.names_in(texts, entries, [player.pk for player in addressed])
-    if names:
-        raise keeping.refusal(names)
-    key, length_ms = _cut_sound(comment, source_key, start_ms, end_ms)
+    sound = cut_sound(
+        film=comment.film, players=list(comment.players.all()), source_key=source_key,
+        start_ms=start_ms, end_ms=end_ms, log=log, cues=cues,
+    )  # fmt: skip
     try:
-        return _keep(actor, comment, sound_key=key, length_ms=length_ms, log=part, cues=words)
+        return keep_sound(actor=actor, comment=comment, sound=sound)
     except BaseException:
-        default_storage.delete(key)
+        drop_sound(sound)
         raise
 
 
+def cut_sound(
+    *,
+    film: Film,
+    players: Sequence[Player],
+    source_key: str,
+    start_ms: int,
+    end_ms: int,
+    log: Any,
+    cues: Any,
+) -> Sound:
+    """Cut a stretch of sound out for a comment to `players`; arguments and errors as of
+    `keep_voice`. It takes a while: not within a transaction. Whoever does not keep it drops it."""
+    require_length(start_ms, end_ms)
+    part = _cut_log(log, start_ms, end_ms)
+    words = _checked_cues(cues, end_ms - start_ms)
+    _require_no_names(film, players, words, part)
+    key, length_ms = _cut_file(source_key, start_ms, end_ms)
+    return Sound(key, length_ms, part, words)
+
+
 @transaction.atomic
-def _keep(actor: Any, comment: Comment, *, log: Log, cues: list[Any], **fields: Any) -> Voice:
+def keep_sound(*, actor: Any, comment: Comment, sound: Sound) -> Voice:
+    """Let sound that was cut out go along with a draft, in place of what went along before.
+
+    Raises PermissionDenied, and DomainError "comment.sent" or "voice.names": the file is there
+    still then.
+    """
     held = Comment.objects.select_for_update(of=("self",)).get(pk=comment.pk)
     require_open_draft(actor=actor, comment=held)
+    _require_no_names(held.film, list(held.players.all()), sound.cues, sound.log)
     before = keeping.voice_of(held)
-    length = fields["length_ms"]
-    fields |= {
-        "log": written(log.cut(0, length)),
-        "cues": [[start, min(end, length), text] for start, end, text in cues if start < length],
+    length = sound.length_ms
+    fields = {
+        "sound_key": sound.key,
+        "length_ms": length,
+        "log": written(sound.log.cut(0, length)),
+        "cues": [
+            [start, min(end, length), text] for start, end, text in sound.cues if start < length
+        ],
     }
     voice, _made = Voice.objects.update_or_create(comment=held, defaults=fields)
     comment.voice = voice
@@ -84,6 +122,21 @@ def _keep(actor: Any, comment: Comment, *, log: Log, cues: list[Any], **fields: 
     club_id = held.film.squad.season.club_id
     audit.record(actor, "feedback.voice_kept", held, club_id=club_id)
     return voice
+
+
+def drop_sound(sound: Sound) -> None:
+    """Delete the file of a stretch that goes along with nothing."""
+    default_storage.delete(sound.key)
+
+
+def _require_no_names(
+    film: Film, players: Sequence[Player], words: Sequence[Any], part: Log
+) -> None:
+    entries = roster.roster(film, extra=players)
+    texts = keeping.texts_of(words, part)
+    names = keeping.names_in(texts, entries, [player.pk for player in players])
+    if names:
+        raise keeping.refusal(names)
 
 
 @transaction.atomic
@@ -102,7 +155,8 @@ def drop_voice(*, actor: Any, comment: Comment) -> Comment:
     return comment
 
 
-def _require_length(start_ms: int, end_ms: int) -> None:
+def require_length(start_ms: int, end_ms: int) -> None:
+    """Raise DomainError "voice.long" where a stretch is no stretch, or too long for a clip."""
     if not 0 <= start_ms < end_ms:
         raise DomainError("voice.long", _("There is no sound in that stretch."), field="voice")
     if end_ms - start_ms > LONGEST_MS:
@@ -148,7 +202,7 @@ def _bad_cues() -> DomainError:
     return DomainError("voice.cues", _("The words of your voice cannot be read."), field="voice")
 
 
-def _cut_sound(comment: Comment, source_key: str, start_ms: int, end_ms: int) -> tuple[str, int]:
+def _cut_file(source_key: str, start_ms: int, end_ms: int) -> tuple[str, int]:
     """The key of the stretch as a file of its own, and its length."""
     try:
         with tempfile.TemporaryDirectory(prefix="voice-") as folder:
@@ -156,7 +210,7 @@ def _cut_sound(comment: Comment, source_key: str, start_ms: int, end_ms: int) ->
             out = Path(folder) / "voice.m4a"
             length_ms = sandbox.cut_voice(source, out, start_ms=start_ms, end_ms=end_ms)
             with out.open("rb") as file:
-                key = default_storage.save(f"voices/{comment.pk}/{uuid7().hex}.m4a", File(file))
+                key = default_storage.save(f"voices/{uuid7().hex}/voice.m4a", File(file))
     except (MediaError, OSError) as error:
         reason = error.reason if isinstance(error, MediaError) else NOT_SOUND
         raise DomainError("voice.sound", _(reason), field="voice") from error

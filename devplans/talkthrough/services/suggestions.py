@@ -1,6 +1,7 @@
 """Correcting suggestions one by one. Nothing is sent: an accepted one becomes a draft comment."""
 
 from collections.abc import Collection, Sequence
+from contextlib import AbstractContextManager, ExitStack, nullcontext
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
@@ -14,6 +15,7 @@ from devplans.core.errors import DomainError
 from devplans.feedback import rules
 from devplans.feedback import services as feedback
 from devplans.feedback.models import Comment
+from devplans.feedback.voices.services import Sound, drop_sound, keep_sound
 from devplans.people.models import Player
 from devplans.talkthrough import roster, sounding
 from devplans.talkthrough.lessons import Ask, guess, plain
@@ -50,24 +52,44 @@ def require_open(*, actor: Any, suggestion: Suggestion) -> None:
         raise DomainError("suggestion.done", message)
 
 
-@transaction.atomic
-def accept(*, actor: Any, suggestion: Suggestion) -> Outcome:
+def accept(*, actor: Any, suggestion: Suggestion, silent: bool = False) -> Outcome:
     """Make a draft of it, which joins *check and send*.
 
-    A "not yet" without "next time" is taken too; it cannot be sent so.
-    Raises PermissionDenied, and DomainError "suggestion.done", "skill.missing" or what a comment
-    must be.
+    A "not yet" without "next time" is taken too; it cannot be sent so. silent: without the coach's
+    voice, whatever was chosen before.
+    Raises PermissionDenied, and DomainError "suggestion.done", "suggestion.changed",
+    "skill.missing", "voice..." or what a comment must be; nothing has changed then.
     """
     require_open(actor=actor, suggestion=suggestion)
-    record = Record(suggestion.talk, "accept")
-    _accept(actor, suggestion, record)
-    record.keep()
+    _require_skill(suggestion)
+    rules.check_players(suggestion.talk.film, list(suggestion.players.all()))
+    # No lock is held while the sound is cut.
+    cut: AbstractContextManager[Sound | None] = nullcontext() if silent else voice.cut(suggestion)
+    with cut as sound, transaction.atomic():
+        record = Record(suggestion.talk, "accept")
+        _accept(actor, suggestion, record, sound)
+        record.keep()
     return Outcome([suggestion])
 
 
-def _accept(actor: Any, suggestion: Suggestion, record: Record) -> Comment:
+def _require_skill(suggestion: Suggestion) -> Skill:
     if suggestion.skill is None:
         raise DomainError("skill.missing", _("Name the skill first."), field="skill")
+    return suggestion.skill
+
+
+def _require_unchanged(suggestion: Suggestion) -> None:
+    """Another tab may have been quicker, while the sound was cut."""
+    now = Suggestion.objects.filter(pk=suggestion.pk).values_list("state", "updated_at").first()
+    if now is None or now[0] != States.OPEN:
+        raise DomainError("suggestion.done", _("This one is done with: undo that first."))
+    if now[1] != suggestion.updated_at:
+        message = _("This one was changed meanwhile: look at it again, then accept it.")
+        raise DomainError("suggestion.changed", message)
+
+
+def _accept(actor: Any, suggestion: Suggestion, record: Record, sound: Sound | None) -> Comment:
+    _require_unchanged(suggestion)
     record.change(suggestion)
     comment = feedback.add_comment(
         actor=actor,
@@ -75,40 +97,57 @@ def _accept(actor: Any, suggestion: Suggestion, record: Record) -> Comment:
         start_ms=suggestion.start_ms,
         end_ms=suggestion.end_ms,
         players=list(suggestion.players.all()),
-        skill=suggestion.skill,
+        skill=_require_skill(suggestion),
         verdict=suggestion.verdict,
         happened=suggestion.happened,
         do_instead=suggestion.do_instead,
     )
-    if suggestion.with_voice:
-        voice.keep(actor=actor, suggestion=suggestion, comment=comment)
+    if sound is not None:
+        keep_sound(actor=actor, comment=comment, sound=sound)
     record.wrote(comment)
     suggestion.state, suggestion.comment = States.ACCEPTED, comment
-    touch(suggestion, "state", "comment")
+    suggestion.with_voice = sound is not None
+    touch(suggestion, "state", "comment", "with_voice")
     return comment
 
 
-@transaction.atomic
 def accept_certain(*, actor: Any, talk: TalkThrough) -> Outcome:
     """Accept all open ones that leave nothing to ask, as one step. `refused` counts those that a
-    comment's own rules refuse."""
+    comment's own rules refuse, or those of a voice that should go along."""
     require_own(actor=actor, talk=talk)
-    record = Record(talk, "accept_certain")
     done = Outcome()
-    for one in Suggestion.objects.of_talk(talk).open().shown():
-        if not is_certain(one):
-            continue
+    with ExitStack() as sounds:
+        cut: list[tuple[Suggestion, Sound | None]] = []
+        for one in Suggestion.objects.of_talk(talk).open().shown():
+            if is_certain(one):
+                try:
+                    cut.append((one, sounds.enter_context(voice.cut(one))))
+                except DomainError:
+                    done.refused += 1
+        _accept_all(actor, talk, cut, done)
+    return done
+
+
+@transaction.atomic
+def _accept_all(
+    actor: Any, talk: TalkThrough, cut: Sequence[tuple[Suggestion, Sound | None]], done: Outcome
+) -> None:
+    record = Record(talk, "accept_certain")
+    unused = []
+    for one, sound in cut:
         try:
             with transaction.atomic():
-                _accept(actor, one, record)
+                _accept(actor, one, record, sound)
         except DomainError:
             done.refused += 1
+            unused += [sound] if sound else []
         else:
             done.rows.append(one)
     if not done.rows:
         raise DomainError("certain.none", _("None of those that are open is certain."))
     record.keep()
-    return done
+    for sound in unused:
+        drop_sound(sound)
 
 
 @transaction.atomic

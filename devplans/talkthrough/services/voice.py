@@ -1,15 +1,45 @@
-"""Handing the sound of a suggestion over to its comment."""
+"""Handing the sound of a suggestion over to its comment.
 
+It is cut out first, which takes a while and asks nothing of the database, and kept with the comment
+afterwards, within its transaction.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
-from devplans.feedback.models import Comment
-from devplans.feedback.voices.services import keep_voice
+from django.utils.translation import gettext as _
+
+from devplans.core.errors import DomainError
+from devplans.feedback.voices.services import Sound, cut_sound, drop_sound
 from devplans.talkthrough import sounding
 from devplans.talkthrough.models import Suggestion
 
 
-def keep(*, actor: Any, suggestion: Suggestion, comment: Comment) -> None:
-    """Give the sound of a suggestion to its comment. Raises DomainError."""
+@contextmanager
+def cut(suggestion: Suggestion) -> Iterator[Sound | None]:
+    """The sound that goes along with what is made of `suggestion`, None without its voice. Where
+    the block does not come to its end the file is gone. Raises DomainError "voice..."."""
+    if not suggestion.with_voice:
+        yield None
+        return
+    sound = _cut(suggestion)
+    try:
+        yield sound
+    except BaseException:
+        drop_sound(sound)
+        raise
+
+
+def _cut(suggestion: Suggestion) -> Sound:
+    try:
+        return _cut_stretch(suggestion)
+    except DomainError as error:
+        instead = _("Or accept it without your voice.")
+        raise DomainError(error.code, f"{error} {instead}", field="voice") from error
+
+
+def _cut_stretch(suggestion: Suggestion) -> Sound:
     sounding.check(suggestion)
     take = suggestion.take
     if take is None:
@@ -20,9 +50,9 @@ def keep(*, actor: Any, suggestion: Suggestion, comment: Comment) -> None:
         for word in sounding.words_near(suggestion)
         if word.end_ms > first and word.start_ms < last
     ]
-    keep_voice(
-        actor=actor,
-        comment=comment,
+    return cut_sound(
+        film=suggestion.talk.film,
+        players=list(suggestion.players.all()),
         source_key=take.sound_key,
         start_ms=first,
         end_ms=last,

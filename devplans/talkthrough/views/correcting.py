@@ -158,7 +158,8 @@ def answered(request: HttpRequest, talk: TalkThrough, did: Did) -> HttpResponse:
 
 def accept(request: HttpRequest, talk: TalkThrough, rest: list[str]) -> Did:
     one = one_of(talk, rest[0])
-    done = suggestions.accept(actor=request.user, suggestion=one)
+    silent = rest[1] == "silent"
+    done = suggestions.accept(actor=request.user, suggestion=one, silent=silent)
     return Did(done, _("Accepted: a draft now."), one.pk)
 
 
