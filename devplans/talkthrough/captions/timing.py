@@ -13,7 +13,9 @@ _PACE_MS = 400
 _SLOWEST_MS, _FASTEST_MS = 600, 250
 # A cue stays on screen after its last word; slower than this nobody talks.
 _HANG_MS, _HANGING_MS = 1_500, 1_000
-_PAUSE_MS = 500
+# A pause between two words whose beginnings are known; a shorter one counts where so many words
+# have told how fast the talk is.
+_PAUSE_MS, _SHORT_PAUSE_MS, _MANY_TIMES = 500, 180, 20
 _OFF_MS = 300
 _MOST_WORDS = 24
 _LEAST_WORDS = 4
@@ -25,22 +27,44 @@ def cues_of(raws: Sequence[Raw], words: Sequence[Sequence[Token]]) -> list[Cue]:
     """raws: by time, each with its own words. A cue with inner times is cut where sharing out its
     time by letters would put a word off by more than 0.3 s, and at pauses."""
     loose: list[tuple[int, int | None, str]] = []
-    for raw, tokens in zip(raws, words, strict=True):
-        if tokens:
-            loose += _pieces(raw, tokens)
+    grouped = [
+        _groups(raw, tokens) if tokens else [] for raw, tokens in zip(raws, words, strict=True)
+    ]
+    slow, pause_ms = _tempo(grouped)
+    for raw, groups in zip(raws, grouped, strict=True):
+        if groups:
+            loose += _pieces(raw, groups, slow, pause_ms)
     loose.sort(key=lambda piece: piece[0])
     return _closed(loose)
 
 
-def _pieces(raw: Raw, tokens: Sequence[Token]) -> list[tuple[int, int | None, str]]:
-    groups = _groups(raw, tokens)
+def _tempo(grouped: Sequence[Sequence[Group]]) -> tuple[float, int]:
+    """By how much words take longer than their letters say, in a file with times inside of its
+    lines: the middle one of all words, as pauses are rarer than words. And what is a pause."""
+    found = sorted(
+        (following[0] - at) / _spoken_ms(words)
+        for groups in grouped
+        for (at, words), following in pairwise(groups)
+    )
+    if len(found) < _MANY_TIMES:
+        return 1.0, _PAUSE_MS
+    return found[len(found) // 2], _SHORT_PAUSE_MS
+
+
+def _spoken_ms(words: Sequence[str]) -> int:
+    return sum(_WORD_MS + _LETTER_MS * len(word) for word in words)
+
+
+def _pieces(
+    raw: Raw, groups: Sequence[Group], slow: float, pause_ms: int
+) -> list[tuple[int, int | None, str]]:
     if len(groups) == 1:
         return [(raw.start_ms, raw.end_ms, " ".join(groups[0][1]))]
-    ends = [_end(groups, index, raw.end_ms) for index in range(len(groups))]
+    ends = [_end(groups, index, raw.end_ms, slow) for index in range(len(groups))]
     pieces: list[tuple[int, int | None, str]] = []
     first = 0
     for index in range(1, len(groups) + 1):
-        if index == len(groups) or _breaks(groups, ends, first, index):
+        if index == len(groups) or _breaks(groups, ends, first, index, pause_ms):
             text = " ".join(word for _at, some in groups[first:index] for word in some)
             pieces.append((groups[first][0], ends[index - 1], text))
             first = index
@@ -62,16 +86,18 @@ def _groups(raw: Raw, tokens: Sequence[Token]) -> list[Group]:
     return groups
 
 
-def _end(groups: Sequence[Group], index: int, end_ms: int | None) -> int:
+def _end(groups: Sequence[Group], index: int, end_ms: int | None, slow: float) -> int:
     at, words = groups[index]
-    spoken = at + sum(_WORD_MS + _LETTER_MS * len(word) for word in words)
+    spoken = at + round(slow * _spoken_ms(words))
     limit = groups[index + 1][0] if index + 1 < len(groups) else end_ms
     return spoken if limit is None else max(at, min(spoken, limit))
 
 
-def _breaks(groups: Sequence[Group], ends: Sequence[int], first: int, index: int) -> bool:
+def _breaks(
+    groups: Sequence[Group], ends: Sequence[int], first: int, index: int, pause_ms: int
+) -> bool:
     """Does a new cue begin with the group at `index`?"""
-    if groups[index][0] - ends[index - 1] >= _PAUSE_MS or index - first >= _MOST_WORDS:
+    if groups[index][0] - ends[index - 1] >= pause_ms or index - first >= _MOST_WORDS:
         return True
     letters = [0]
     for _at, words in groups[first : index + 1]:
