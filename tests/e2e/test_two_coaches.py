@@ -105,7 +105,7 @@ def test_the_last_words_are_copied_by_key_and_the_draft_is_handed_over(room, pag
     expect(other.locator("main")).to_contain_text("Drafts handed over to you")
     other.get_by_role("link", name=room.film.title).first.click()
     expect(other.locator("main")).to_contain_text("handed over by Ravel")
-    other.locator("#send button").click()
+    other.locator("#send button.primary").click()
     other.wait_for_url("**/sent/")
     sent = Comment.objects.get(start_ms=4_000)
     assert (sent.author, sent.sender) == (room.coach, room.maren)

@@ -21,7 +21,7 @@ customElements.define("check-pages", class extends HTMLElement {
       .add("previous", "arrowup", () => this.step(-1))
       .add("edit", "enter", () => this.page().querySelector("[data-edit]")?.click())
       .add("hold", "h", () => this.hold())
-      .add("send", "s", () => this.querySelector("#send button").focus())
+      .add("send", "s", () => this.querySelector("#send button[data-one]").focus())
       .listen({ signal });
     for (const link of this.links) link.addEventListener("keydown", (event) => this.enter(event), { signal });
     for (const button of this.querySelectorAll("[data-leave]")) button.hidden = false;
@@ -69,7 +69,7 @@ customElements.define("check-pages", class extends HTMLElement {
   }
 
   count() {
-    const button = this.querySelector("#send button");
+    const button = this.querySelector("#send button[data-one]");
     let sending = 0;
     this.pages.forEach((page, index) => {
       const box = page.querySelector("[name=players]");
