@@ -8,7 +8,7 @@ from devplans.catalogue.models import Skill
 from devplans.digests import services as digests
 from devplans.people.models import Club, User
 from devplans.stats import weeks
-from portal.demo import counts, lists, media, people
+from portal.demo import counts, lists, media, people, talk
 from portal.demo.season import Season
 
 
@@ -31,6 +31,7 @@ class Command(BaseCommand):
         media.finish(club.pk)
         if coach is None:
             counts.write(cast)
+            talk.write(cast)
             self._last_week(club)
         self.stdout.write(
             f"Demo club {club.name}: {'loaded' if coach is None else 'was there already'}."
