@@ -11,7 +11,8 @@ from devplans.feedback.rules import LONGEST_WORDS
 from devplans.talkthrough import roster
 from devplans.talkthrough.models import Suggestion, TalkThrough
 from devplans.talkthrough.spoken import Spoken
-from devplans.talkthrough.understand import understand
+from devplans.talkthrough.understand import understand, understand_as_one
+from devplans.talkthrough.understand.openers import without_opener
 from devplans.talkthrough.understand.parts import Cue, Heard, Suggested, Understood
 
 MOST_OFFERED = 3
@@ -23,6 +24,13 @@ def understood(talk: TalkThrough, cues: Sequence[Cue]) -> Understood:
     film = talk.film
     words = roster.lexicon(film.squad.season.club)
     return understand(cues, roster.of_film(film), lexicon=words)
+
+
+def understood_as_one(talk: TalkThrough, cues: Sequence[Cue]) -> Suggested:
+    """What `cues`, in spoken time and with a word in them, mean where they are one suggestion."""
+    film = talk.film
+    words = roster.lexicon(film.squad.season.club)
+    return understand_as_one(cues, roster.of_film(film), lexicon=words)
 
 
 class Writer:
@@ -58,7 +66,7 @@ class Writer:
             "unsure": [key for key in one.unsure if key in self.players][:MOST_OFFERED],
             "verdict": one.verdict if one.verdict in Comment.Verdict.values else "note",
             "happened": shortened(one.happened),
-            "do_instead": shortened(one.do_instead),
+            "do_instead": shortened(without_opener(one.do_instead)),
             "said": one.said,
             "heard": [self.heard(words) for words in one.heard],
             **self.times(one.start_ms, one.end_ms),

@@ -15,7 +15,13 @@ from devplans.talkthrough.settling import touch
 from devplans.talkthrough.spoken import Spoken, of
 from devplans.talkthrough.understand.parts import Cue, Suggested
 from devplans.talkthrough.understand.words import WORD, folded
-from devplans.talkthrough.writer import MOST_OFFERED, Writer, shortened, understood
+from devplans.talkthrough.writer import (
+    MOST_OFFERED,
+    Writer,
+    shortened,
+    understood,
+    understood_as_one,
+)
 
 States = Suggestion.State
 
@@ -86,7 +92,11 @@ def _offers(keys: list[str], taken: set[str]) -> list[str]:
 @transaction.atomic
 def split(*, actor: Any, suggestion: Suggestion, at: int) -> Outcome:
     """Cut it in two before word number `at` of what was said (from 1); each half is understood for
-    itself. Raises PermissionDenied, and DomainError "suggestion.done" or "split.place"."""
+    itself. Where a half names nobody, it stays with the players of the whole; an answer that was
+    never said, but written, goes along with the second half.
+
+    Raises PermissionDenied, and DomainError "suggestion.done" or "split.place".
+    """
     require_open(actor=actor, suggestion=suggestion)
     words = list(WORD.finditer(suggestion.said))
     if not 0 < at < len(words):
@@ -99,14 +109,16 @@ def split(*, actor: Any, suggestion: Suggestion, at: int) -> Outcome:
     start, middle, end = _split_times(spoken, suggestion, at, len(words))
     cut = words[at].start()
     said = (suggestion.said[:cut].strip(), suggestion.said[cut:].strip())
-    fields, keys = _half(writer, suggestion, start, middle, said[0])
-    for name, value in fields.items():
-        if name != "place":
-            setattr(suggestion, name, value)
-    suggestion.with_voice = False
-    suggestion.players.set(keys)
-    touch(suggestion, *[name for name in fields if name != "place"], "with_voice")
+    first, first_keys = _half(writer, suggestion, start, middle, said[0])
     fields, keys = _half(writer, suggestion, middle, end, said[1])
+    if not first["do_instead"] and not fields["do_instead"]:
+        fields["do_instead"] = suggestion.do_instead
+    del first["place"]
+    for name, value in first.items():
+        setattr(suggestion, name, value)
+    suggestion.with_voice = False
+    suggestion.players.set(first_keys)
+    touch(suggestion, *first, "with_voice")
     second = Suggestion.objects.create(talk=suggestion.talk, **fields)
     second.players.set(keys)
     touch(second)
@@ -134,19 +146,23 @@ def _split_times(
 
 def _half(
     writer: Writer, whole: Suggestion, start_ms: int, end_ms: int, said: str
-) -> tuple[dict[str, Any], list[Any]]:
-    found = understood(writer.talk, [Cue(start_ms, end_ms, said)]).suggestions
-    one = found[0] if len(found) == 1 else _plain(start_ms, end_ms, said)
-    fields = writer.fields(one) | writer.times(start_ms, end_ms)
-    fields |= {"said": said}
+) -> tuple[dict[str, Any], list[str]]:
+    """Columns and players of a half of `whole`. A skill that its words do not name is only
+    offered."""
+    cues = [Cue(start_ms, end_ms, said)]
+    found = understood(writer.talk, cues)
+    is_one = len(found.suggestions) == 1 and not found.left_out
+    one = found.suggestions[0] if is_one else understood_as_one(writer.talk, cues)
+    fields = writer.fields(one) | writer.times(start_ms, end_ms) | {"said": said}
     keys = [key for key in one.players if key in writer.players]
-    if len(found) > 1:
-        keys = [key for each in found for key in each.players if key in writer.players]
-        fields["heard"] = [writer.heard(words) for each in found for words in each.heard]
+    if not keys:
+        keys = [str(pk) for pk in whole.players.values_list("pk", flat=True)]
+        offered = fields["unsure"] or ([] if keys else whole.unsure)
+        fields["unsure"] = _offers(offered, set(keys))
     if fields["skill"] is None and not fields["maybe_skills"]:
-        fields["skill"] = whole.skill
-        fields["maybe_skills"] = whole.maybe_skills
-    return fields, list(dict.fromkeys(keys))
+        was = [whole.skill.slug] if whole.skill else []
+        fields["maybe_skills"] = _offers([*was, *whole.maybe_skills], set())
+    return fields, keys
 
 
 def _plain(start_ms: int, end_ms: int, said: str) -> Suggested:

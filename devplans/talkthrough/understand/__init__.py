@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from devplans.talkthrough.understand import assemble
-from devplans.talkthrough.understand.moments import Moment, moments
+from devplans.talkthrough.understand.moments import OTHERS, Moment, moments
 from devplans.talkthrough.understand.parts import Cue, LeftOut, RosterPlayer, Suggested, Understood
 from devplans.talkthrough.understand.people import Finder
 from devplans.talkthrough.understand.skills import Lexicon
@@ -30,4 +30,22 @@ def understand(
     return Understood(tuple(suggestions), tuple(left))
 
 
-__all__ = ["understand"]
+def understand_as_one(
+    cues: Sequence[Cue], roster: Sequence[RosterPlayer], *, lexicon: Lexicon | None = None
+) -> Suggested:
+    """All of the talk as one suggestion, whoever it names, or nobody. Raises ValueError where there
+    is no word in it."""
+    words = words_of(cues)
+    if not words:
+        raise ValueError("no words")
+    mentions = sorted(Finder(roster).mentions(words), key=lambda mention: mention.first)
+    whole = Moment()
+    for moment in moments(words, mentions):
+        whole.units += moment.units
+        if moment.why != OTHERS:
+            whole.judged += moment.judged
+            whole.asked += moment.asked
+    return assemble.suggested(words, whole, None, mentions, lexicon or Lexicon.load())
+
+
+__all__ = ["understand", "understand_as_one"]
