@@ -64,6 +64,12 @@ class TalkThroughQuerySet(models.QuerySet["TalkThrough"]):
         recorded = self.exclude(kind=TalkThrough.Kind.TRANSCRIPT)
         return recorded.filter(state=TalkThrough.State.WRITING, lease_until__gte=now)
 
+    def worth_another_try(self) -> "TalkThroughQuerySet":
+        """Failed, with words or sound that are here still."""
+        lines = TalkLine.objects.values("talk")
+        sound = TalkTake.objects.filter(Q(pieces__isnull=False) | ~Q(sound_key="")).values("talk")
+        return self.filter(Q(pk__in=lines) | Q(pk__in=sound), state=TalkThrough.State.FAILED)
+
     def not_corrected(self) -> "TalkThroughQuerySet":
         return self.filter(finished_at=None)
 

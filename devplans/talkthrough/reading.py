@@ -277,6 +277,11 @@ def to_correct(user: Any) -> list[TalkThrough]:
     return list(mine.select_related("film__squad").order_by("-created_at"))
 
 
+def can_retry(talk: TalkThrough) -> bool:
+    """Has it failed, with something left to try again with?"""
+    return TalkThrough.objects.worth_another_try().filter(pk=talk.pk).exists()
+
+
 def is_behind(talk: TalkThrough) -> bool:
     """Was something learned since it was understood, and is something left to make anew?"""
     if talk.understood_at is None:

@@ -127,6 +127,14 @@ def write_down(talk_id: UUID) -> bool:
             _work(lease)
         except GaveWay:
             lease.end(state=State.WAITING, attempts=0)
+        except LeaseLost:
+            raise
+        except TalkThrough.DoesNotExist as error:
+            raise LeaseLost from error
+        except Exception:
+            # Nobody shall wait for a lease that nobody works under.
+            log.exception("talk %s: could not be written down", talk_id)
+            _fail(lease, _(speech_faults.CRASHED))
     except LeaseLost:
         if not TalkThrough.objects.filter(pk=talk_id).exists():
             remove_folder(f"talk/{talk_id}")
@@ -142,7 +150,7 @@ def _ring(talk_id: UUID) -> None:
 def _work(lease: Lease) -> None:
     talk = TalkThrough.objects.with_film().get(pk=lease.talk_id)
     if reason := speech.why_not():
-        return lease.end(state=State.FAILED, problem=_(reason)[:300])
+        return _fail(lease, _(reason))
     if talk.attempts > MOST_ATTEMPTS:
         return _end(lease, talk, problem=_(speech_faults.CRASHED))
     writer = _Writer(lease, talk)
@@ -169,12 +177,16 @@ def _again(lease: Lease, problem: str) -> None:
 
 
 def _understand(lease: Lease, talk: TalkThrough) -> None:
-    from devplans.talkthrough.services.understanding import suggest
+    from devplans.talkthrough.services.understanding import suggest_safely
 
     lease.write(progress=MOST_BEFORE_READY, lease_until=timezone.now() + UNDERSTANDING_LEASE)
-    if talk.lines.exists():
-        suggest(talk=talk)
-    _end(lease, talk)
+    if talk.lines.exists() and (problem := suggest_safely(talk=talk)):
+        return _fail(lease, problem)
+    return _end(lease, talk)
+
+
+def _fail(lease: Lease, problem: str) -> None:
+    lease.end(state=State.FAILED, progress=0, problem=problem[:300], attempts=0)
 
 
 def _end(lease: Lease, talk: TalkThrough, *, problem: str = "") -> None:

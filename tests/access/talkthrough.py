@@ -32,6 +32,10 @@ def things_to_correct(cast: Any) -> None:
         one = talks.suggestion(talk, [cast.kid], skill=skill)
         setattr(cast, f"talk_{name}", talk)
         setattr(cast, f"talk_one_{name}", one)
+    for name, coach in (("failed", cast.coach), ("failed_theirs", cast.talk_coach)):
+        failed = talks.a_talk(cast.talk_film, coach, state="failed", problem="It broke.")
+        talks.say(failed, 1, 5, "Ines, good closeout.")
+        setattr(cast, f"talk_{name}", failed)
     cast.talk_alias = cast.squad.aliases.create(player=cast.kid, heard="eyeness")
     cast.talk_phrase = cast.club.skill_phrases.create(skill=skill, text="the lighthouse")
 
@@ -61,6 +65,7 @@ MINE = answers(coach=200)
 KIND = {"kind": "whole"}
 TAKE = {"mime": "audio/webm", "log": [], "length_ms": None}
 READY, READY_THEIRS = {"talk_id": "talk_ready"}, {"talk_id": "talk_ready_theirs"}
+FAILED, FAILED_THEIRS = {"talk_id": "talk_failed"}, {"talk_id": "talk_failed_theirs"}
 ONE_READY = READY | {"suggestion_id": "talk_one_ready"}
 ONE_THEIRS = READY_THEIRS | {"suggestion_id": "talk_one_ready_theirs"}
 # Its suggestion, but not its talk: nothing there.
@@ -128,6 +133,9 @@ ROWS = [
     row("post", "talkthrough:do", READY, answers(), body=accepting("talk_one_ready_theirs")),
     row("post", "talkthrough:do", READY_THEIRS, answers(),
         body=accepting("talk_one_ready_theirs")),
+    row("post", "talkthrough:do", FAILED, answers(coach=302), body={"do": "retry"}),
+    row("post", "talkthrough:do", FAILED_THEIRS, answers(), body={"do": "retry"}),
+    row("get", "talkthrough:correct", FAILED, MINE),
     row("get", "talkthrough:edit", ONE_READY, MINE),
     row("get", "talkthrough:edit", ONE_MIXED, answers()),
     row("post", "talkthrough:edit", ONE_READY, answers(coach=302), body=edited),

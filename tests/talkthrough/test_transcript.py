@@ -156,25 +156,6 @@ def test_a_killed_one_is_tried_again_and_fails_in_the_end(film):
     assert mine.get().problem
 
 
-@pytest.mark.django_db
-def test_what_breaks_is_tried_again_and_told_in_the_end(film, monkeypatch):
-    def breaks(*, talk):
-        raise ZeroDivisionError
-
-    monkeypatch.setattr(transcripts, "suggest", breaks)
-    read = captions.read("0:01 Ines, good closeout.")
-    talk = transcripts.add_transcript(actor=film_coach(film), film=film, transcript=read)
-    for _ in range(transcripts.MOST_ATTEMPTS):
-        with pytest.raises(ZeroDivisionError):
-            transcripts.understand_now(talk_id=talk.pk)
-        talk.refresh_from_db()
-        assert talk.state == "waiting"
-    assert not transcripts.understand_now(talk_id=talk.pk)
-    talk.refresh_from_db()
-    assert talk.state == "failed"
-    assert talk.problem
-
-
 def film_coach(film):
     return film.squad.memberships.get(role="coach").user
 

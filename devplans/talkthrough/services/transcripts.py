@@ -17,7 +17,7 @@ from devplans.people.access import Action
 from devplans.talkthrough import offsets
 from devplans.talkthrough.captions import Transcript
 from devplans.talkthrough.models import TalkLine, TalkThrough
-from devplans.talkthrough.services.understanding import suggest
+from devplans.talkthrough.services.understanding import suggest_safely
 
 # So many cues are understood while the coach waits; more of them in the background.
 AT_ONCE = 1_200
@@ -83,7 +83,8 @@ def _is_big(talk: TalkThrough) -> bool:
 
 def understand_now(*, talk_id: UUID) -> bool:
     """Understand a transcript that waits; True if this call did. Whoever holds its lease does it; a
-    killed one's runs out, and after three of them the talk has failed."""
+    killed one's runs out, and after three of them the talk has failed. What breaks unforeseen is a
+    failure at once, which its coach may try again."""
     now = timezone.now()
     mine = TalkThrough.objects.filter(pk=talk_id)
     if not mine.claimable_transcripts(now).update(
@@ -95,18 +96,19 @@ def understand_now(*, talk_id: UUID) -> bool:
         problem = _("This could not be understood: try it in smaller parts.")
         mine.update(state=State.FAILED, problem=problem, lease_until=None)
         return False
-    is_done = False
     try:
-        suggest(talk=talk)
-        is_done = True
+        problem = suggest_safely(talk=talk)
     except TalkThrough.DoesNotExist:
         return False  # deleted meanwhile
-    finally:
-        # What breaks here is tried again by the next tick, a few times.
-        state = State.READY if is_done else State.WAITING
-        progress = 1 if is_done else 0
-        mine.update(state=state, progress=progress, lease_until=None, updated_at=timezone.now())
-    return True
+    mine.update(
+        state=State.FAILED if problem else State.READY,
+        progress=0 if problem else 1,
+        problem=problem[:300],
+        attempts=0,
+        lease_until=None,
+        updated_at=timezone.now(),
+    )
+    return not problem
 
 
 def understand_waiting(*, now: Any = None) -> int:

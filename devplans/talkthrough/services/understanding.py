@@ -1,18 +1,26 @@
 """From the words of a talk to suggestions."""
 
+import logging
 from collections.abc import Iterable
 from typing import Any
 from uuid import uuid4
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from devplans.core.errors import DomainError
+from devplans.film.faults import gettext_noop
 from devplans.talkthrough.models import Suggestion, TalkThrough
 from devplans.talkthrough.owned import require_own
 from devplans.talkthrough.spoken import Spoken, of
 from devplans.talkthrough.writer import OUTSIDE, Writer, understood
 
+log = logging.getLogger(__name__)
+NOT_UNDERSTOOD = gettext_noop(
+    "Something went wrong while your words were turned into suggestions. The words are kept: try "
+    "again; if this stays, tell the person who runs the portal."
+)
 # So much of a new suggestion may already be one that the coach has in hand.
 SHARED = 0.5
 
@@ -55,13 +63,28 @@ def suggest(*, talk: TalkThrough) -> int:
         return mine.shown().count()
 
 
+def suggest_safely(*, talk: TalkThrough) -> str:
+    """`suggest`, and what the talk's problem is then: "" unless something unforeseen broke, which
+    is logged. Nothing has been written in that case. Raises TalkThrough.DoesNotExist."""
+    try:
+        suggest(talk=talk)
+    except TalkThrough.DoesNotExist:
+        raise
+    except Exception:
+        log.exception("talk %s: could not be understood", talk.pk)
+        return _(NOT_UNDERSTOOD)
+    return ""
+
+
 def read_again(*, actor: Any, talk: TalkThrough) -> int:
     """Understand the talk once more, with what was learned meanwhile; how many suggestions there
-    are. Raises PermissionDenied, and DomainError "talk.not_ready"."""
+    are. Raises PermissionDenied, and DomainError "talk.not_ready" or "talk.not_understood"."""
     require_own(actor=actor, talk=talk)
     if talk.state != TalkThrough.State.READY:
-        raise DomainError("talk.not_ready", "")
-    return suggest(talk=talk)
+        raise DomainError("talk.not_ready", _("It is not written down yet."))
+    if problem := suggest_safely(talk=talk):
+        raise DomainError("talk.not_understood", problem)
+    return Suggestion.objects.of_talk(talk).shown().count()
 
 
 def _spoken_span(spoken: Spoken, one: Suggestion) -> tuple[int, int]:

@@ -20,7 +20,7 @@ from devplans.film.lookups import coached_film
 from devplans.talkthrough import reading
 from devplans.talkthrough.forms import SuggestionForm
 from devplans.talkthrough.models import Suggestion, TalkThrough
-from devplans.talkthrough.services import cutting, steps, suggestions, understanding
+from devplans.talkthrough.services import cutting, retrying, steps, suggestions, understanding
 from devplans.talkthrough.services.suggestions import Outcome
 from devplans.talkthrough.views.recording import own_talk
 
@@ -55,6 +55,8 @@ def correct(request: HttpRequest, talk_id: UUID) -> HttpResponse:
     if request.GET.get("part") == "words":
         found["lines"] = reading.words_side(page)
         return render(request, "talkthrough/_words.html", found)
+    if talk.state == TalkThrough.State.FAILED:
+        found["can_retry"] = reading.can_retry(talk)
     if talk.state == TalkThrough.State.READY:
         found |= {"rows": page.rows(), "lines": reading.words_side(page)}
     return render(request, "talkthrough/correct.html", found)
@@ -250,6 +252,11 @@ def again(request: HttpRequest, talk: TalkThrough, _rest: list[str]) -> Did:
     return Did(Outcome(), _("Read again."), reload=True)
 
 
+def retry(request: HttpRequest, talk: TalkThrough, _rest: list[str]) -> Did:
+    retrying.try_again(actor=request.user, talk=talk)
+    return Did(Outcome(), reload=True)
+
+
 ACTS: dict[str, Callable[[HttpRequest, TalkThrough, list[str]], Did]] = {
     "accept": accept,
     "drop": drop,
@@ -266,6 +273,7 @@ ACTS: dict[str, Callable[[HttpRequest, TalkThrough, list[str]], Did]] = {
     "finish": finish,
     "undo": undo,
     "again": again,
+    "retry": retry,
 }
 
 

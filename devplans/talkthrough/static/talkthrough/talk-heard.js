@@ -64,7 +64,8 @@ customElements.define("talk-heard", class extends HTMLElement {
     };
     this.say(said[state] ?? "");
     parts.finish.hidden = state !== "recording" || isBusy;
-    parts.correct.hidden = state !== "ready" || !lines.length || !correct;
+    const isThere = state === "failed" || (state === "ready" && lines.length > 0);
+    parts.correct.hidden = !isThere || !correct;
     parts.correct.href = correct || "#";
     parts.use.hidden = kind !== "moment" || !lines.length || !document.querySelector("comment-form");
     parts.again.hidden = kind !== "moment" || !IS_OVER.has(state);
