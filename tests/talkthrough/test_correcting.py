@@ -57,6 +57,28 @@ def test_a_not_yet_without_next_time_is_accepted_but_not_sent(cast, talk):
         feedback.send_comments(actor=cast.coach, comments=[fresh(one).comment])
 
 
+def test_what_an_accepted_one_lacks_is_told_with_where_to_write_it(cast, talk, client):
+    client.force_login(cast.coach)
+    rows = [
+        suggestion(talk, [cast.kid], verdict="not_yet", do_instead=words, start_ms=start)
+        for start, words in ((1_000, ""), (30_000, "Hands up."))
+    ]
+    told = []
+    for one in rows:
+        answer = client.post(
+            reverse("talkthrough:do", args=[talk.pk]),
+            {"do": f"accept:{one.pk}"},
+            headers={"accept": "application/json"},
+        ).json()
+        address = reverse("feedback:comment", args=[fresh(one).comment_id])
+        told.append((answer["said"], f"{address}?next=check" in answer["rows"][0]["html"]))
+    (lacks, is_linked), (whole, is_whole_linked) = told
+    assert "cannot be sent before it has a “Next time”" in lacks
+    assert "Check and send" in lacks
+    assert is_linked
+    assert (whole, is_whole_linked) == ("Accepted: a draft now.", False)
+
+
 def test_without_skill_or_player_it_is_refused(cast, talk):
     for one, code in (
         (suggestion(talk, [cast.kid], skill=None), "skill.missing"),

@@ -162,7 +162,13 @@ def accept(request: HttpRequest, talk: TalkThrough, rest: list[str]) -> Did:
     one = one_of(talk, rest[0])
     silent = rest[1] == "silent"
     done = suggestions.accept(actor=request.user, suggestion=one, silent=silent)
-    return Did(done, _("Accepted: a draft now."), one.pk)
+    said = _("Accepted: a draft now.")
+    if one.lacks_answer:
+        said = _(
+            "Accepted as a draft, which cannot be sent before it has a “Next time”:"
+            " write it in its row, or later on Check and send."
+        )
+    return Did(done, said, one.pk)
 
 
 def drop(request: HttpRequest, talk: TalkThrough, rest: list[str]) -> Did:
