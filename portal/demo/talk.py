@@ -27,13 +27,14 @@ SAID = """\
 [0:41] Pemberton keeps her chest in front and stops the drive.
 [0:45] Fourteen goes straight up on the shooter, no foul, good contest.
 [0:48] Haas boxes out first and takes the rebound with two hands, well done.
-[0:52] Nice spell, everybody.
+[0:52] Okay, back up the other end.
 [0:54] Carys and Maria are on the same wing here, no spacing at all.
 [0:57] One of you has to drift to the corner.
 [1:00] And twenty three there, holds the ball too long and the pass gets picked off.
-[1:03] Next time move it early.
+[1:03] That ball has to leave a beat earlier.
 [1:06] Coffee in this hall is still terrible, by the way.
-[1:11] Nobody calls that screen. Agnes and Runa, that has to be early, loud, twice.
+[1:09] Okay, they throw it in.
+[1:12] Agnes and Runa, nobody calls that screen. Early, loud, twice.
 [1:16] Say the name and the side before she is hit.
 [1:20] Laurie catches ready and swings it to the second side at once, good.
 [1:23] Mirela lands on two feet and goes up strong through contact. Yes.

@@ -14,6 +14,8 @@ from devplans.feedback.cliplists import reading
 from devplans.feedback.models import Clip, ClipList, Delivery
 from devplans.film.models import Film
 from devplans.people.models import Club, Guardianship, Player, Squad, User
+from devplans.talkthrough.models import Suggestion, TalkThrough
+from devplans.talkthrough.settling import is_certain
 from portal.demo import media
 
 
@@ -75,6 +77,7 @@ def test_the_demo_club_is_whole_and_loading_it_again_changes_nothing(demo, clien
     client.force_login(User.objects.get(email="coach@club.example"))
     assert client.get(reverse("demo:mail", args=[mail.pk])).status_code == 404
     nobody_is_named_on_the_list(client)
+    a_talk_waits_to_be_corrected(client)
 
 
 def nobody_is_named_on_the_list(client):
@@ -90,3 +93,30 @@ def nobody_is_named_on_the_list(client):
     words = " ".join(f"{clip['skill']} {clip['words']}" for clip in programme["clips"])
     worn = {number for one in people for number in one.numbers}
     assert worn.isdisjoint(words.replace(".", " ").replace(",", " ").split())
+
+
+def a_talk_waits_to_be_corrected(client):
+    """Understood by the same code as any other, with something of all that the page can ask."""
+    talk = TalkThrough.objects.get()
+    assert talk.state == "ready"
+    assert talk.faults == []
+    assert talk.lines.count() >= 20
+    assert talk.lines.last().film_start_ms < talk.film.duration_ms
+    rows = Suggestion.objects.of_talk(talk)
+    assert rows.open().count() >= 6
+    assert talk.left_out
+    assert rows.open().exclude(unsure=[]).exists(), "nobody is asked about"
+    assert any(is_certain(one) for one in rows.open())
+    drafts = [one.comment for one in rows.accepted()]
+    assert [draft.sent_at for draft in drafts] == [None] * 3
+    on_court = {"4", "7", "12", "14", "23"}
+    worn = {place.number for one in rows for player in one.players.all()
+            for place in player.squadplayers.all()}  # fmt: skip
+    assert len(worn & on_court) >= 4
+
+    page = reverse("talkthrough:correct", args=[talk.pk])
+    for name, key in (("home:waiting", None), ("talkthrough:film", talk.film_id)):
+        assert page in client.get(reverse(name, args=[key] if key else [])).text
+    assert client.get(page).status_code == 200
+    talks = reverse("talkthrough:film", args=[talk.film_id])
+    assert talks in client.get(reverse("film:detail", args=[talk.film_id])).text
