@@ -1,7 +1,7 @@
 """How well talk-throughs are understood, against their labels.
 
     python -m tests.talkthrough.scoring tuning [--wrong]
-    python -m tests.talkthrough.scoring untouched
+    python -m tests.talkthrough.scoring untouched    (or blind: totals only, never the words)
     python -m tests.talkthrough.scoring told [--wrong]
 
 A suggestion belongs to the label that it shares most with (time, players); each to one at most.
@@ -236,7 +236,7 @@ def main(arguments: list[str]) -> int:
     print(f"written names alone: recall {found / max(1, wanted):.3f}")
     for name, (value, low, high) in figures(result).items():
         print(f"{name:22} {value:.3f}  [{low:.3f}, {high:.3f}]")
-    if "--wrong" in arguments and arguments[0] != "untouched":
+    if "--wrong" in arguments and arguments[0] not in ("untouched", "blind"):
         tell_wrong(result)
     return 0
 
