@@ -1,7 +1,6 @@
 """Whom and what a talk over a film may mean: the squad with its learned spellings, the skills in
 use with the club's own words for them."""
 
-import re
 from collections import defaultdict
 from uuid import UUID
 
@@ -10,12 +9,10 @@ from devplans.feedback import roster as comments_roster
 from devplans.film.models import Film
 from devplans.people.models import Club
 from devplans.talkthrough.models import Alias, SkillPhrase
+from devplans.talkthrough.rosters import nicknames_in, without_nicknames
 from devplans.talkthrough.understand.parts import RosterPlayer
 from devplans.talkthrough.understand.skills import Lexicon
 from devplans.talkthrough.understand.words import folded
-
-# A nickname as rosters write it: Maeve "Mo" Okonjo, or Maeve (Mo).
-NICKNAME = re.compile(r"[\"“”(\[]\s*([^\"“”()\[\]]+?)\s*[\"“”)\]]")
 
 
 def of_film(film: Film) -> list[RosterPlayer]:
@@ -29,22 +26,17 @@ def of_film(film: Film) -> list[RosterPlayer]:
     found = []
     for entry in comments_roster.roster(film):
         player = entry.player
-        nicknames = NICKNAME.findall(player.full_name)
         found.append(
             RosterPlayer(
                 key=str(player.pk),
                 number=entry.number,
-                first=_bare(player.first_name),
-                last=_bare(player.last_name),
-                nicknames=tuple(nicknames),
+                first=without_nicknames(player.first_name),
+                last=without_nicknames(player.last_name),
+                nicknames=nicknames_in(player.full_name),
                 heard_as=tuple(heard[player.pk]),
             )
         )
     return found
-
-
-def _bare(name: str) -> str:
-    return " ".join(NICKNAME.sub(" ", name).split())
 
 
 def names_of(player: RosterPlayer) -> set[str]:

@@ -57,15 +57,25 @@ def read_roster(text: str) -> list[RosterPlayer]:
     return list(players.values())
 
 
-def name_parts(name: str) -> tuple[str, str, tuple[str, ...]]:
-    """First name, last name and nicknames; a name of one word is a first name."""
-    nicknames = tuple(
+def nicknames_in(name: str) -> tuple[str, ...]:
+    """Those in quotes or brackets, parted by ";" or "/": Maeve "Mo" Okonjo, or Maeve (Mo)."""
+    return tuple(
         nickname.strip()
         for match in _NICKNAME.finditer(name)
         for nickname in re.split("[;/]", next(part for part in match.groups() if part is not None))
         if nickname.strip()
     )
-    plain = _SUFFIX.sub("", " ".join(_NICKNAME.sub(" ", name).split()))
+
+
+def without_nicknames(name: str) -> str:
+    """The rest of it, with single spaces."""
+    return " ".join(_NICKNAME.sub(" ", name).split())
+
+
+def name_parts(name: str) -> tuple[str, str, tuple[str, ...]]:
+    """First name, last name and nicknames; a name of one word is a first name."""
+    nicknames = nicknames_in(name)
+    plain = _SUFFIX.sub("", without_nicknames(name))
     if "," in plain:
         last, first = (part.strip() for part in plain.split(",", 1))
         return first.replace(",", " ").strip(), last, nicknames

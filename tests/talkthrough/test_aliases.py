@@ -19,6 +19,17 @@ MAYA = RosterPlayer("m", "8", "Maya", "Haddad")
 SQUAD = [SIOBHAN, CHASE, MAYA]
 
 
+@pytest.mark.django_db
+def test_nicknames_are_read_as_in_a_roster_file(cast):
+    film = make.make_film(cast.squad)
+    make.make_player(
+        squad=cast.squad, number="41", first_name="Maeve “Mo; Moss”", last_name="Okonjo [Doc]"
+    )
+    [maeve] = [player for player in roster.of_film(film) if player.number == "41"]
+    assert (maeve.first, maeve.last) == ("Maeve", "Okonjo")
+    assert maeve.nicknames == ("Mo", "Moss", "Doc")
+
+
 def entry(text, *keys, sure=False):
     return {"text": text, "players": list(keys), "sure": sure}
 

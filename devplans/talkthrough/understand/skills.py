@@ -88,15 +88,6 @@ class Lexicon:
         slugs = [slug for slug, _ in ranked]
         return tuple(slugs[:count]), tuple(slugs[count : count + MAYBE])
 
-    def hits(self, words: Sequence[str]) -> list[tuple[int, int, str, float]]:
-        """(first, last, slug, weight) of each phrase of a skill: words [first, last), in order."""
-        found = self._phrases.find(tokens(words, self._misheard))
-        return [
-            (hit.first, hit.last, hit.slug, hit.weight)
-            for hit in found
-            if hit.weight > 0 and not hit.slug.startswith("@")
-        ]
-
     def _lexical(self, hits: Sequence[Hit]) -> dict[str, float]:
         """What the phrases say for each skill; the same phrase again counts for less."""
         sums: dict[str, float] = {}
