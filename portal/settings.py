@@ -265,7 +265,7 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "unacked_restore_interval": 2,
     "unacked_restore_throttle": 1,
 }
-MINUTE = timedelta(minutes=1)
+MINUTE, DAY = timedelta(minutes=1), timedelta(days=1)
 # Each tick finds all there is to do, so one that waited until the next is worth nothing.
 CELERY_BEAT_SCHEDULE = {
     name: {"task": name, "schedule": every, "options": {"expires": every.total_seconds()}}
@@ -278,6 +278,8 @@ CELERY_BEAT_SCHEDULE = {
         "talkthrough.understand_waiting": 5 * MINUTE,
         "talkthrough.sweep_sound": 10 * MINUTE,
         "feedback.cut_waiting": MINUTE,
+        "feedback.sweep_files": DAY,
+        "talkthrough.sweep_files": DAY,
     }.items()
 }
 

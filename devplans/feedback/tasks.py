@@ -2,7 +2,7 @@ from uuid import UUID
 
 from celery import shared_task
 
-from devplans.feedback import cutting
+from devplans.feedback import cutting, orphans
 from devplans.feedback.cliplists import cutting as list_cutting
 
 
@@ -26,3 +26,8 @@ def cut_waiting() -> int:
     for clip_id in of_lists:
         cut_list_clip.delay(str(clip_id))
     return len(due) + len(of_lists)
+
+
+@shared_task(name="feedback.sweep_files")
+def sweep_files() -> int:
+    return orphans.sweep_files()

@@ -1,6 +1,9 @@
 """The files of a film in the storage, and the pieces of a copy that is not whole yet."""
 
 import shutil
+from collections.abc import Callable, Container, Iterator
+from contextlib import suppress
+from datetime import datetime
 from pathlib import Path
 from uuid import UUID
 
@@ -8,10 +11,12 @@ from django.core.files import File
 from django.core.files.storage import default_storage
 
 from devplans.film import nearby
-from devplans.film.intake import folder_for_work
+from devplans.film.intake import ORPHAN_AFTER, folder_for_work
 from devplans.film.shelf import MANIFEST
 
 SHELF_PREFIX = "film-shelf-"
+# Keys in one question to the database.
+MOST_ASKED = 400
 
 
 def on_disk(key: str, folder: Path) -> Path:
@@ -95,6 +100,38 @@ def remove_files(film_id: UUID) -> None:
     Pieces(film_id).clear()
     nearby.forget(f"films/{film_id}/")
     remove_folder(f"films/{film_id}")
+
+
+def remove_unnamed(
+    place: str, named: Callable[[list[str]], Container[str]], *, now: datetime
+) -> int:
+    """Delete the files under `place` that no row names, none of the last day's; how many.
+
+    named: of these keys, those that a row names. What they are for was begun and not committed.
+    """
+    found = list(_old_files(place, now - ORPHAN_AFTER))
+    count = 0
+    for first in range(0, len(found), MOST_ASKED):
+        keys = found[first : first + MOST_ASKED]
+        rows = named(keys)
+        for key in keys:
+            if key not in rows:
+                default_storage.delete(key)
+                count += 1
+    return count
+
+
+def _old_files(place: str, before: datetime) -> Iterator[str]:
+    try:
+        folders, names = default_storage.listdir(place)
+    except FileNotFoundError:
+        return
+    for name in names:
+        with suppress(FileNotFoundError):
+            if default_storage.get_modified_time(f"{place}/{name}") < before:
+                yield f"{place}/{name}"
+    for name in folders:
+        yield from _old_files(f"{place}/{name}", before)
 
 
 def remove_folder(place: str) -> None:

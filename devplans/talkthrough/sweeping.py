@@ -16,8 +16,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from devplans.film.intake import UUID_NAME
-from devplans.film.storing import remove_folder
-from devplans.talkthrough.models import TalkPiece, TalkThrough
+from devplans.film.storing import remove_folder, remove_unnamed
+from devplans.talkthrough.models import TalkPiece, TalkTake, TalkThrough
 from devplans.talkthrough.owned import wait_for_words
 
 LEFT_AFTER = timedelta(hours=24)
@@ -85,3 +85,15 @@ def delete_orphans() -> int:
     for key in gone:
         remove_folder(f"talk/{key}")
     return len(gone)
+
+
+def sweep_files(*, now: datetime | None = None) -> int:
+    """Delete sound of the talks that are here which is older than a day and which no row names: it
+    was kept, or to be deleted, by a process that was killed. How many files."""
+
+    def named(keys: list[str]) -> set[str]:
+        pieces = TalkPiece.objects.filter(key__in=keys).values_list("key", flat=True)
+        takes = TalkTake.objects.filter(sound_key__in=keys).values_list("sound_key", flat=True)
+        return {*pieces, *takes}
+
+    return remove_unnamed("talk", named, now=now or timezone.now())

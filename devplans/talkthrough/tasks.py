@@ -42,3 +42,8 @@ def understand_waiting() -> int:
 def sweep_sound() -> int:
     """Pages that died, sound that is not needed any more, files of deleted talks."""
     return sweeping.sweep()
+
+
+@shared_task(name="talkthrough.sweep_files")
+def sweep_files() -> int:
+    return sweeping.sweep_files()

@@ -62,14 +62,9 @@ def sent_and_cut(room, comment):
 
 def kept_sounds():
     try:
-        folders = default_storage.listdir("voices")[0]
+        return {f"voices/{name}" for name in default_storage.listdir("voices")[1]}
     except FileNotFoundError:
         return set()
-    return {
-        f"voices/{folder}/{name}"
-        for folder in folders
-        for name in default_storage.listdir(f"voices/{folder}")[1]
-    }
 
 
 def cutting_with(monkeypatch, fault):

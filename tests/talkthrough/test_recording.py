@@ -8,6 +8,7 @@ from uuid import uuid4
 
 import pytest
 from django.core.exceptions import PermissionDenied
+from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.test import Client
 from django.urls import reverse
@@ -266,6 +267,19 @@ def test_files_go_when_their_film_is_gone(cast, talk, take):
     assert files_of(talk)
     assert sweeping.delete_orphans() == 1
     assert files_of(talk) == []
+
+
+def test_sound_that_no_row_names_goes_after_a_day(cast, talk, take):
+    keep(cast, take, b"one")
+    named = files_of(talk)
+    lost = default_storage.save(f"talk/{talk.pk}/0/sound.webm", ContentFile(b"all of it"))
+    assert sweeping.sweep_files() == 0
+    assert files_of(talk) == [*named, "0/sound.webm"]
+    late = timezone.now() + timedelta(days=1, minutes=1)
+    assert sweeping.sweep_files(now=late) == 1
+    assert files_of(talk) == named
+    talk.takes.update(sound_key=default_storage.save(lost, ContentFile(b"all of it")))
+    assert sweeping.sweep_files(now=late) == 0
 
 
 def test_a_browser_sends_it_all_by_address(cast, film, rung):

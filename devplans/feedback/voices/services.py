@@ -210,7 +210,7 @@ def _cut_file(source_key: str, start_ms: int, end_ms: int) -> tuple[str, int]:
             out = Path(folder) / "voice.m4a"
             length_ms = sandbox.cut_voice(source, out, start_ms=start_ms, end_ms=end_ms)
             with out.open("rb") as file:
-                key = default_storage.save(f"voices/{uuid7().hex}/voice.m4a", File(file))
+                key = default_storage.save(f"voices/{uuid7().hex}.m4a", File(file))
     except (MediaError, OSError) as error:
         reason = error.reason if isinstance(error, MediaError) else NOT_SOUND
         raise DomainError("voice.sound", _(reason), field="voice") from error
