@@ -342,6 +342,7 @@ def test_what_is_understood_meanwhile_is_shown_and_nothing_is_made_of_it(
     assert heard.facts(talk)["so_far"] == ["One.", "Two.", "Thr"]
 
 
+@pytest.mark.once
 def test_listening_gets_seldomer_the_longer_a_take_is():
     times = [number for number in range(5_400) if hearing.is_time(number)]
     assert times[:3] == [2, 5, 8]
