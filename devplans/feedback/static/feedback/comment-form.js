@@ -131,11 +131,24 @@ class CommentForm extends HTMLElement {
     (this.fields.who ?? this.fields.happened).focus({ preventScroll: beside });
   }
 
-  /** {ms, text}: words that were said about a moment. */
-  take({ ms, text }) {
-    this.moment({ why: "comment", startMs: ms, endMs: null });
-    const { happened } = this.fields;
-    happened.value = [happened.value.trim(), text].filter(Boolean).join(" ");
+  /**
+   * {ms, text, heard}: words that were said about a moment, and what was heard in them: {players:
+   * ids, skill, verdict, happened, do_instead}. What the person has put in already stays.
+   */
+  take({ ms, text, heard }) {
+    const isBlank = this.isBlank;
+    const { happened, do_instead: answer, who, skill } = this.fields;
+    this.moment({ why: "comment", startMs: isBlank ? ms : this.startMs ?? ms, endMs: isBlank ? null : readTime(this.fields.end_ms.value) });
+    const isParted = Boolean(heard?.do_instead) && !answer.value.trim();
+    if (isParted) answer.value = heard.do_instead;
+    happened.value = [happened.value.trim(), isParted ? heard.happened : text].filter(Boolean).join(" ");
+    if (heard?.verdict && !this.fields.verdict.value) this.judge(heard.verdict);
+    const picker = this.querySelector("player-picker");
+    if (heard?.players.length && picker && !who.value.trim() && !picker.querySelector(".chip")) picker.picked = heard.players;
+    if (heard?.skill && !skill.value.trim()) {
+      skill.value = heard.skill;
+      skill.dispatchEvent(new Event("input", { bubbles: true }));
+    }
     this.changed();
   }
 

@@ -20,6 +20,7 @@ customElements.define("talk-heard", class extends HTMLElement {
     this.lines = [];
     this.addEventListener("click", (event) => this.click(event), { signal });
     document.addEventListener("visibilitychange", () => { if (!document.hidden && this.dataset.state) this.poll(); }, { signal });
+    document.addEventListener("htmx:afterSettle", () => this.offer(), { signal });
     if (this.dataset.state) this.poll();
     else this.say(this.words.onItsWay);
   }
@@ -57,6 +58,7 @@ customElements.define("talk-heard", class extends HTMLElement {
     const { state, kind, lines, correct, progress, problem, suggestions } = found;
     this.dataset.state = state;
     this.lines = lines;
+    this.comment = found.comment;
     const isBusy = this.isMine;
     const said = {
       recording: isBusy ? words.onItsWay : words.leftOpen, waiting: words.waits, writing: words.writing.replace("{percent}", String(Math.round(100 * progress))),
@@ -67,10 +69,16 @@ customElements.define("talk-heard", class extends HTMLElement {
     const isThere = state === "failed" || (state === "ready" && lines.length > 0);
     parts.correct.hidden = !isThere || !correct;
     parts.correct.href = correct || "#";
-    parts.use.hidden = kind !== "moment" || !lines.length || !document.querySelector("comment-form");
+    this.isUsable = kind === "moment" && lines.length > 0;
+    this.offer();
     parts.again.hidden = kind !== "moment" || !IS_OVER.has(state);
     this.showLines(kind);
     return undefined;
+  }
+
+  /** The words go into the comment's form, where that is there by now. */
+  offer() {
+    this.parts.use.hidden = !this.isUsable || !document.querySelector("comment-form");
   }
 
   /** Sent by this page, or still being sent. */
@@ -120,10 +128,10 @@ customElements.define("talk-heard", class extends HTMLElement {
     this.remove();
   }
 
-  /** The words go into the comment's form, at the moment they were said about. */
+  /** What was heard goes into the comment's form, at the moment that it was said about. */
   use() {
     const text = this.lines.map((line) => line.text).join(" ");
     const { start_ms: ms } = this.lines[0];
-    document.dispatchEvent(new CustomEvent("comment:words", { detail: { ms, text } }));
+    document.dispatchEvent(new CustomEvent("comment:words", { detail: { ms, text, heard: this.comment } }));
   }
 });
