@@ -1,0 +1,177 @@
+"""Whom a moment is about: how likely each player who is named in it, or was before, is judged. Pure.
+
+A logistic model over traits of one player in one run of pieces; what each weighs is learned
+(moments_training.py).
+"""
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from devplans.talkthrough.understand import roles
+from devplans.talkthrough.understand.moments_traits import Pieces, step
+from devplans.talkthrough.understand.people_parts import Mention
+from devplans.talkthrough.understand.words import Word
+
+Weights = Mapping[str, float]
+# Of the keys of a mention these many are asked about.
+RANKS = 3
+FAR = (0, 2, 5, 10, 20, 35)
+TIMES = (1, 2_000, 5_000, 9_000, 16_000, 30_000)
+
+
+@dataclass(frozen=True)
+class Before:
+    """Who the moment before was about; last: the word behind it; runs: how many of nobody's pieces
+    came since."""
+
+    keys: tuple[str, ...] = ()
+    last: int = 0
+    pieces: int = 0
+    spoken: bool = False
+
+
+@dataclass
+class Asked:
+    """One player in one run. mentions: those that may mean this player, best first; place: how much
+    the best of their places tells; rank: of the player among the keys of the best."""
+
+    key: str
+    mentions: list[Mention] = field(default_factory=list)
+    place: float = 0.0
+    rank: int = RANKS
+    judged: bool = False
+    first_unit: int = 0
+
+
+def candidates(found: Pieces, first: int, last: int, mentions: Sequence[Mention]) -> list[Asked]:
+    """Players who are named in units [first, last). mentions: all of those in there, in order."""
+    known: dict[str, Asked] = {}
+    for at in range(first, last):
+        unit = found.units[at]
+        own = [m for m in mentions if unit.first <= m.first < unit.last and m.keys]
+        told = roles.places(found.words, own, unit.first, unit.last)
+        for mention, place in zip(own, told, strict=True):
+            for rank, key in enumerate(mention.keys[:RANKS]):
+                one = known.setdefault(key, Asked(key, first_unit=at - first))
+                better = (-rank, place) > (-one.rank, one.place)
+                one.mentions.insert(0 if better else len(one.mentions), mention)
+                one.rank = min(rank, one.rank)
+                one.place = max(place, one.place) if rank <= one.rank else one.place
+                one.judged = one.judged or (rank == 0 and mention in unit.judged)
+    return list(known.values())
+
+
+def named_traits(
+    found: Pieces, span: tuple[int, int], one: Asked, others: Sequence[Asked], before: Before
+) -> list[str]:
+    """Traits of a player who is named in the run."""
+    words, units = found.words, found.units[span[0] : span[1]]
+    begin, end = units[0].first, units[-1].last
+    best = one.mentions[0]
+    place = step(one.place, (0.0, 0.5, 1.0, 1.5, 2.0, 2.9))
+    sure = f"{best.sure} {one.rank} {min(3, len(best.keys))}"
+    spoken = roles.speaks_to(words[begin:end])
+    rivals = [other for other in others if not set(other.mentions) & set(one.mentions)]
+    higher = sum(other.place > one.place and other.rank == 0 for other in rivals)
+    level = sum(other.place == one.place and other.rank == 0 for other in rivals)
+    earlier = sum(other.mentions[0].first < best.first and other.rank == 0 for other in rivals)
+    far = step(best.first - begin, FAR)
+    traits = [
+        "bias",
+        f"place {place}",
+        f"sure {sure}",
+        f"sure {sure} {best.kind}",
+        f"place {place} sure {best.sure} {one.rank}",
+        f"judged {one.judged} {best.sure}",
+        f"judged {one.judged} place {place}",
+        f"higher {min(2, higher)} {min(2, level)}",
+        f"higher {min(2, higher)} earlier {min(2, earlier)}",
+        f"rivals {min(3, len(rivals))} judged {one.judged}",
+        f"far {far} rivals {min(2, len(rivals))}",
+        f"unit {min(3, one.first_unit)} earlier {min(2, earlier)}",
+        f"times {min(3, len(one.mentions))} rivals {min(1, len(rivals))}",
+        f"spoken {spoken} place {place}",
+        f"spoken {spoken} earlier {min(2, earlier)} higher {min(1, higher)}",
+        f"before {one.key in before.keys} {bool(before.keys)}",
+        f"before {one.key in before.keys} judged {one.judged}",
+    ]
+    traits += _around(words, best, begin, end)
+    traits += _with(words, one, rivals)
+    traits += [f"rule {name}" for name in _ruled(found, span, one.key)]
+    return traits
+
+
+def _around(words: Sequence[Word], best: Mention, begin: int, end: int) -> Iterator[str]:
+    first, last = best.first, best.last
+    ahead = words[first - 1].folded if first > begin else "^"
+    behind = words[last].folded if last < end else "$"
+    yield f"ahead {ahead}"
+    if first - 1 > begin:
+        yield f"ahead {words[first - 2].folded} {ahead}"
+    yield f"behind {behind}"
+    if last + 1 < end:
+        yield f"behind {behind} {words[last + 1].folded}"
+    for name, ending in (("s", "s"), ("ed", "ed"), ("ing", "ing"), ("is", "'s")):
+        if behind.endswith(ending):
+            yield f"behind ending {name}"
+    if words[last - 1].folded.endswith("'s"):
+        yield "owns"
+    left = words[first - 1].after.strip()[:1] if first > begin else "^"
+    yield f"signs {left} {words[last - 1].after.strip()[:1]}"
+
+
+def _with(words: Sequence[Word], one: Asked, rivals: Sequence[Asked]) -> Iterator[str]:
+    for mine in one.mentions:
+        for other in rivals:
+            if other.rank:
+                continue
+            for theirs in other.mentions:
+                pair = (mine, theirs) if mine.first < theirs.first else (theirs, mine)
+                if roles.joined(words, *pair):
+                    yield f"joined judged {one.judged or other.judged} sure {other.mentions[0].sure}"
+                    return
+
+
+def _ruled(found: Pieces, span: tuple[int, int], key: str) -> Iterator[str]:
+    """What the rules say of this player in the run's first, and in any of its pieces."""
+    told = found.told[span[0] : span[1]]
+    yield f"{told[0].get(key, 'not')}"
+    best = max((one.get(key, "") for one in told), key=len, default="")
+    yield f"some {best}"
+
+
+def carried_traits(
+    found: Pieces, span: tuple[int, int], key: str, own: Sequence[Asked], before: Before
+) -> list[str]:
+    """Traits of a player who is not named in the run, but whom the moment before was about."""
+    words, units = found.words, found.units[span[0] : span[1]]
+    begin, end = units[0].first, units[-1].last
+    heads = sum(one.place >= roles.SUBJECT and one.rank == 0 for one in own)
+    heads = 2 if heads else 1 if own else 0
+    since = words[begin].start_ms - words[max(0, before.last - 1)].end_ms
+    time = step(since, TIMES)
+    spoken = roles.speaks_to(words[begin:end])
+    traits = found.traits[span[0]]
+    firsts = [name for name in traits if name.startswith("first ")]
+    personal = any(one.personal for one in units)
+    others = any(one.others for one in units)
+    return [
+        "carried bias",
+        f"carried heads {heads}",
+        f"carried heads {heads} personal {personal}",
+        f"carried time {time} heads {heads}",
+        f"carried pieces {min(3, before.pieces)} {heads}",
+        f"carried several {min(3, len(before.keys))} {heads}",
+        f"carried spoken {before.spoken} {spoken} {heads}",
+        f"carried others {others} {personal}",
+        f"carried some she {any('some she' in one for one in found.traits[span[0] : span[1]])} {spoken}",
+        f"carried collective {any(one.collective for one in units)} {personal}",
+        *(f"carried {name} {min(1, heads)}" for name in firsts),
+        *(f"carried rule {name}" for name in _ruled(found, span, key)),
+    ]
+
+
+def likely(weights: Weights, traits: Sequence[str]) -> float:
+    told = sum(weights.get(name, 0.0) for name in traits)
+    return 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, told))))
