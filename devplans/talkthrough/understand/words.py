@@ -30,6 +30,8 @@ class Word:
 
 def folded(text: str) -> str:
     """Lower case, accents and apostrophes made plain, single spaces."""
+    if text.isascii():
+        return " ".join(text.casefold().split())
     plain = text.replace("’", "'").replace("ø", "o").replace("Ø", "O").replace("ł", "l")
     decomposed = unicodedata.normalize("NFKD", plain)
     bare = "".join(sign for sign in decomposed if not unicodedata.combining(sign))
