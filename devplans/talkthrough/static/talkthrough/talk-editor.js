@@ -2,12 +2,16 @@
  * The form of one suggestion inside its row. What is typed is kept as one goes, as one step that can
  * be undone; Enter goes from field to field and closes it at the end, Escape closes it at once.
  * Where only the player is asked (`who`), it closes as soon as there is one; Escape leaves all as it was.
+ * Each player stands there with a key then, beside the field for numbers and names.
  */
 import "../feedback/pickers.js";
+import { plain } from "../feedback/picker.js";
 import { send } from "../portal/http.js";
 import { newKey } from "../portal/ids.js";
+import { keysFor } from "./who-keys.js";
 
 const KEEP_AFTER_MS = 800;
+const TYPES_ON_MS = 1500;
 
 export class Editor {
   /** row: the suggestion's; kept(answer), closed(answer or null): what the page does then. */
@@ -37,6 +41,49 @@ export class Editor {
     clearTimeout(this.later);
     this.tell("");
     this.form.elements.skill.addEventListener("focus", () => { if (picker.querySelector(".chip")) this.close(); });
+    this.showEverybody(picker);
+  }
+
+  showEverybody(picker) {
+    const { choices } = picker.offer;
+    const keys = keysFor(choices.map(({ dataset: { name } }) => [name, name.slice(name.lastIndexOf(" ") + 1)]));
+    const list = Object.assign(document.createElement("p"), { className: "talk-offers talk-everybody" });
+    list.append(...choices.map((choice, index) => {
+      const button = Object.assign(document.createElement("button"), { type: "button", className: "button small" });
+      const key = Object.assign(document.createElement("span"), { className: "hint" });
+      key.append(Object.assign(document.createElement("kbd"), { textContent: keys[index].toUpperCase() }));
+      const number = Object.assign(document.createElement("span"), { className: "number", textContent: choice.dataset.number });
+      button.append(...(keys[index] ? [key, " "] : []), number, ` ${choice.dataset.name}`);
+      button.addEventListener("click", () => this.takes(picker, choice));
+      return button;
+    }));
+    picker.after(list);
+    picker.input.addEventListener("keydown", (event) => {
+      const at = keys.indexOf(event.key.toLowerCase());
+      if (at < 0 || picker.input.value || event.altKey || event.ctrlKey || event.metaKey || event.isComposing) return;
+      event.preventDefault();
+      event.stopImmediatePropagation();
+      this.skipRest(choices[at].dataset.name, event.key);
+      this.takes(picker, choices[at]);
+    }, { capture: true });
+  }
+
+  takes(picker, choice) {
+    picker.pick(choice);
+    picker.leave();
+  }
+
+  /** Who types the name on does not mean the page's keys. */
+  skipRest(name, key) {
+    const rest = [...plain(name)];
+    if (rest.shift() !== key.toLowerCase()) return;
+    const stop = new AbortController();
+    setTimeout(() => stop.abort(), TYPES_ON_MS);
+    document.addEventListener("keydown", (event) => {
+      if (event.key.toLowerCase() !== rest.shift()) return stop.abort();
+      event.preventDefault();
+      event.stopPropagation();
+    }, { capture: true, signal: stop.signal });
   }
 
   /** A digit that was typed before the field was there. */
