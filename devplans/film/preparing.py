@@ -12,7 +12,7 @@ from contextlib import contextmanager, suppress
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
-from uuid import UUID, uuid4
+from uuid import UUID
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
@@ -21,6 +21,8 @@ from django.db.models.functions import Least
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from devplans.core import leases
+from devplans.core.leases import LeaseLost
 from devplans.film import faults, frame_times, nearby, noting, sandbox, turns
 from devplans.film.facts import Probe
 from devplans.film.faults import MediaError, NotAFilm, OutOfMemory
@@ -46,44 +48,21 @@ FOLDER_PREFIX = "film-work-"
 MOST_BEFORE_READY = 0.99
 
 
-class LeaseLost(Exception):
-    """Somebody else prepares this film now, or it was deleted."""
-
-
 class GaveWay(Exception):
     """Somebody waits for another film; this one goes on later where it was."""
 
 
-class Lease:
-    """A film that this call prepares, for as long as it says so in time."""
-
-    def __init__(self, film_id: UUID, token: UUID) -> None:
-        self.film_id = film_id
-        self.token = token
-        self.noted_at = time.monotonic()
-
-    def write(self, **fields: Any) -> None:
-        """Change the film's row, if the lease is still ours; raises LeaseLost."""
-        mine = Film.objects.filter(pk=self.film_id, state=State.PREPARING, lease_token=self.token)
-        if not mine.update(updated_at=timezone.now(), **fields):
-            raise LeaseLost
+class Lease(leases.Lease):
+    model, state, lasts = Film, State.PREPARING, LEASE
 
     def progress(self, share: float) -> None:
         """Note how far it is, 0..1, and keep the lease up; at most once a second."""
-        now = time.monotonic()
-        if now - self.noted_at < NOTE_EVERY_S:
-            return
-        self.noted_at = now
-        self.write(progress=min(share, MOST_BEFORE_READY), lease_until=timezone.now() + LEASE)
+        self.keep_up(NOTE_EVERY_S, progress=min(share, MOST_BEFORE_READY))
 
     def is_lost(self) -> bool:
         """Keep the lease up through steps that tell no progress; True where it is ours no more."""
-        now = time.monotonic()
-        if now - self.noted_at < KEEP_EVERY_S:
-            return False
-        self.noted_at = now
         try:
-            self.write(lease_until=timezone.now() + LEASE)
+            self.keep_up(KEEP_EVERY_S)
         except LeaseLost:
             return True
         return False
@@ -93,33 +72,16 @@ class Lease:
 
         Raises GaveWay where somebody waits for another film.
         """
-        attempts = Least(F("attempts"), MOST_ATTEMPTS - 1)
-        self.write(attempts=attempts, lease_until=timezone.now() + LEASE)
-        if turns.gives_way(self.film_id):
+        self.keep(attempts=Least(F("attempts"), MOST_ATTEMPTS - 1))
+        if turns.gives_way(self.key):
             raise GaveWay
-
-    def end(self, **fields: Any) -> None:
-        self.write(lease_until=None, lease_token=None, **fields)
 
 
 def claim(film_id: UUID) -> Lease | None:
     """Take the lease of a film that may be claimed now; None where there is nothing to do."""
     now = timezone.now()
-    token = uuid4()
-    taken = (
-        Film.objects.claimable(now)
-        .filter(pk=film_id)
-        .update(
-            state=State.PREPARING,
-            lease_until=now + LEASE,
-            lease_token=token,
-            attempts=F("attempts") + 1,
-            begun_at=now,
-            begun_share=F("progress"),
-            problem="",
-        )
-    )
-    return Lease(film_id, token) if taken else None
+    begun = {"begun_at": now, "begun_share": F("progress"), "problem": ""}
+    return Lease.claim(Film.objects.claimable(now), film_id, **begun)
 
 
 def prepare(film_id: UUID) -> bool:
@@ -142,7 +104,7 @@ def prepare_next() -> bool:
 
 
 def work(lease: Lease) -> bool:
-    film = Film.objects.get(pk=lease.film_id)
+    film = Film.objects.get(pk=lease.key)
     if film.attempts > MOST_ATTEMPTS:
         return fail(lease, _(faults.CRASHED))
     if not has_room(film.size_bytes):
@@ -216,7 +178,7 @@ def drawn_sheets(playable: Path, folder: Path, lease: Lease) -> dict[str, Any]:
     except MediaError:
         if lease.is_lost():
             raise
-        log.exception("film %s: no pictures for the line", lease.film_id)
+        log.exception("film %s: no pictures for the line", lease.key)
         return {}
 
 
@@ -237,15 +199,15 @@ def give_way(lease: Lease) -> bool:
     from devplans.film import tasks
 
     lease.end(state=State.WAITING, attempts=F("attempts") - 1)
-    tasks.prepare.delay(str(lease.film_id))
+    tasks.prepare.delay(str(lease.key))
     return False
 
 
 def fail(lease: Lease, problem: str) -> bool:
     """The film cannot be prepared: say why, and keep nothing of it."""
     lease.end(state=State.FAILED, problem=problem, original_key="", progress=0)
-    FilmFile.objects.filter(film_id=lease.film_id).update(key="")
-    remove_files(lease.film_id)
+    FilmFile.objects.filter(film_id=lease.key).update(key="")
+    remove_files(lease.key)
     return True
 
 
@@ -253,7 +215,7 @@ def wait(
     lease: Lease, problem: str, *, counts: bool, again_after: timedelta = TRY_AGAIN_AFTER
 ) -> bool:
     """Something else is at fault: keep the film and try again, three times if it `counts`."""
-    film = Film.objects.get(pk=lease.film_id)
+    film = Film.objects.get(pk=lease.key)
     if counts and film.attempts >= MOST_ATTEMPTS:
         return fail(lease, problem)
     lease.write(

@@ -7,12 +7,10 @@ wait; a talk about one moment, at which somebody looks, waits for nobody.
 
 import logging
 import tempfile
-import time
 from collections.abc import Sequence
 from datetime import timedelta
 from pathlib import Path
-from typing import Any
-from uuid import UUID, uuid4
+from uuid import UUID
 
 from django.db import transaction
 from django.db.models import F, Max
@@ -20,6 +18,8 @@ from django.db.models.functions import Least
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from devplans.core import leases
+from devplans.core.leases import LeaseLost
 from devplans.feedback.voices.log import Log
 from devplans.film.intake import folder_for_work
 from devplans.film.storing import remove_folder
@@ -50,35 +50,12 @@ PLACES_PER_TAKE = 10_000_000
 FOLDER_PREFIX = "talk-work-"
 
 
-class LeaseLost(Exception):
-    """Somebody else writes this talk down now, it is recorded on, or it was deleted."""
-
-
 class GaveWay(Exception):
     """Another talk waits; this one goes on later where it was."""
 
 
-class Lease:
-    """A talk that this call writes down, for as long as it says so in time."""
-
-    def __init__(self, talk_id: UUID, token: UUID) -> None:
-        self.talk_id = talk_id
-        self.token = token
-        self.kept_at = time.monotonic()
-
-    def write(self, **fields: Any) -> None:
-        """Change the talk's row, if the lease is still ours; raises LeaseLost."""
-        mine = TalkThrough.objects.filter(pk=self.talk_id, state=State.WRITING)
-        if not mine.filter(lease_token=self.token).update(updated_at=timezone.now(), **fields):
-            raise LeaseLost
-
-    def keep_up(self) -> None:
-        if time.monotonic() - self.kept_at >= KEEP_EVERY_S:
-            self.kept_at = time.monotonic()
-            self.write(lease_until=timezone.now() + LEASE)
-
-    def end(self, **fields: Any) -> None:
-        self.write(lease_until=None, lease_token=None, **fields)
+class Lease(leases.Lease):
+    model, state, lasts = TalkThrough, State.WRITING, LEASE
 
 
 def due_ids() -> list[UUID]:
@@ -93,16 +70,7 @@ def due_ids() -> list[UUID]:
 
 def claim(talk_id: UUID) -> Lease | None:
     """Take the lease of a talk that may be claimed now; None where there is nothing to do."""
-    now, token = timezone.now(), uuid4()
-    mine = TalkThrough.objects.to_write_down(now).filter(pk=talk_id)
-    taken = mine.update(
-        state=State.WRITING,
-        lease_until=now + LEASE,
-        lease_token=token,
-        attempts=F("attempts") + 1,
-        updated_at=now,
-    )
-    return Lease(talk_id, token) if taken else None
+    return Lease.claim(TalkThrough.objects.to_write_down(timezone.now()), talk_id)
 
 
 def write_next() -> bool:
@@ -148,7 +116,7 @@ def _ring(talk_id: UUID) -> None:
 
 
 def _work(lease: Lease) -> None:
-    talk = TalkThrough.objects.with_film().get(pk=lease.talk_id)
+    talk = TalkThrough.objects.with_film().get(pk=lease.key)
     if reason := speech.why_not():
         return _fail(lease, _(reason))
     if talk.attempts > MOST_ATTEMPTS:
@@ -254,8 +222,7 @@ class _Writer:
     ) -> None:
         before_ms = take.heard_ms
         with transaction.atomic():
-            self._lease.write(
-                lease_until=timezone.now() + LEASE,
+            self._lease.keep(
                 progress=self._share(take, heard_ms, of_ms),
                 attempts=Least(F("attempts"), MOST_ATTEMPTS - 1),
             )
@@ -299,7 +266,7 @@ class _Writer:
         take.save(update_fields=["heard_ms", "updated_at"])
 
     def _is_cancelled(self) -> bool:
-        self._lease.keep_up()
+        self._lease.keep_up(KEEP_EVERY_S)
         return self._gives_way
 
 

@@ -13,6 +13,7 @@ from django.core.files import File
 from django.core.files.storage import FileSystemStorage, default_storage
 from django.utils import timezone
 
+from devplans.core import leases
 from devplans.film import child, faults, frame_times, intake, preparing, sandbox, services, tasks
 from devplans.film.facts import Probe
 from devplans.film.faults import MediaError, NotAFilm
@@ -162,7 +163,7 @@ def test_waiting_films_are_rung_for_again_oldest_first(cast, monkeypatch):
 def test_progress_is_written_and_keeps_the_lease_up(bikes, job, monkeypatch):
     seen = []
     clock = SimpleNamespace(now=100.0)
-    monkeypatch.setattr(preparing, "time", SimpleNamespace(monotonic=lambda: clock.now))
+    monkeypatch.setattr(leases, "time", SimpleNamespace(monotonic=lambda: clock.now))
 
     def run(on_progress, **_rest):
         for share in (0.1, 0.2, 0.3):
@@ -179,7 +180,7 @@ def test_progress_is_written_and_keeps_the_lease_up(bikes, job, monkeypatch):
 
 def test_a_step_without_progress_keeps_the_lease_up_too(bikes, job, monkeypatch):
     clock = SimpleNamespace(now=100.0)
-    monkeypatch.setattr(preparing, "time", SimpleNamespace(monotonic=lambda: clock.now))
+    monkeypatch.setattr(leases, "time", SimpleNamespace(monotonic=lambda: clock.now))
     seen = []
 
     def run(cancelled, **_rest):

@@ -1,5 +1,7 @@
 """A transcript comes in by a file or pasted, is looked at first, and becomes a talk."""
 
+from uuid import uuid4
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
@@ -147,13 +149,27 @@ def test_a_killed_one_is_tried_again_and_fails_in_the_end(film):
     read = captions.read("0:01 Ines, good closeout.")
     talk = transcripts.add_transcript(actor=film_coach(film), film=film, transcript=read)
     mine = TalkThrough.objects.filter(pk=talk.pk)
-    mine.update(state="writing", lease_until=timezone.now() + transcripts.LEASE, attempts=1)
+    mine.update(state="writing", lease_until=timezone.now() + transcripts.Lease.lasts, attempts=1)
     assert transcripts.understand_waiting() == 0
-    assert transcripts.understand_waiting(now=timezone.now() + 2 * transcripts.LEASE) == 0
-    mine.update(lease_until=timezone.now() - transcripts.LEASE, attempts=3)
+    assert transcripts.understand_waiting(now=timezone.now() + 2 * transcripts.Lease.lasts) == 0
+    mine.update(lease_until=timezone.now() - transcripts.Lease.lasts, attempts=3)
     assert transcripts.understand_waiting() == 0
     assert mine.get().state == "failed"
     assert mine.get().problem
+
+
+@pytest.mark.django_db
+def test_one_whose_lease_was_taken_over_writes_nothing_more(film, monkeypatch):
+    read = captions.read("0:01 Ines, good closeout.")
+    talk = transcripts.add_transcript(actor=film_coach(film), film=film, transcript=read)
+    mine = TalkThrough.objects.filter(pk=talk.pk)
+    takers = [lambda: mine.update(lease_token=uuid4()), mine.delete]
+    monkeypatch.setattr(transcripts, "suggest_safely", lambda *, talk: takers.pop(0)() and "")
+    assert not transcripts.understand_now(talk_id=talk.pk)
+    assert mine.get().state == "writing"
+    mine.update(lease_until=timezone.now() - transcripts.Lease.lasts)
+    assert not transcripts.understand_now(talk_id=talk.pk)
+    assert not mine.exists()
 
 
 def film_coach(film):

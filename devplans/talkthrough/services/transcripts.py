@@ -5,11 +5,10 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from devplans.core import audit
+from devplans.core import audit, leases
 from devplans.core.errors import DomainError
 from devplans.film.models import Film
 from devplans.people import access
@@ -22,9 +21,12 @@ from devplans.talkthrough.services.understanding import suggest_safely
 # So many cues are understood while the coach waits; more of them in the background.
 AT_ONCE = 1_200
 MOST_LINES = 20_000
-LEASE = timedelta(minutes=20)
 MOST_ATTEMPTS = 3
 Kind, State = TalkThrough.Kind, TalkThrough.State
+
+
+class Lease(leases.Lease):
+    model, state, lasts = TalkThrough, State.WRITING, timedelta(minutes=20)
 
 
 @transaction.atomic
@@ -85,29 +87,21 @@ def understand_now(*, talk_id: UUID) -> bool:
     """Understand a transcript that waits; True if this call did. Whoever holds its lease does it; a
     killed one's runs out, and after three of them the talk has failed. What breaks unforeseen is a
     failure at once, which its coach may try again."""
-    now = timezone.now()
-    mine = TalkThrough.objects.filter(pk=talk_id)
-    if not mine.claimable_transcripts(now).update(
-        state=State.WRITING, lease_until=now + LEASE, attempts=F("attempts") + 1, progress=0.1
-    ):
-        return False
-    talk = mine.get()
-    if talk.attempts > MOST_ATTEMPTS:
-        problem = _("This could not be understood: try it in smaller parts.")
-        mine.update(state=State.FAILED, problem=problem, lease_until=None)
+    lease = Lease.claim(
+        TalkThrough.objects.claimable_transcripts(timezone.now()), talk_id, progress=0.1
+    )
+    if lease is None:
         return False
     try:
-        problem = suggest_safely(talk=talk)
-    except TalkThrough.DoesNotExist:
-        return False  # deleted meanwhile
-    mine.update(
-        state=State.FAILED if problem else State.READY,
-        progress=0 if problem else 1,
-        problem=problem[:300],
-        attempts=0,
-        lease_until=None,
-        updated_at=timezone.now(),
-    )
+        talk = TalkThrough.objects.get(pk=talk_id)
+        problem = _("This could not be understood: try it in smaller parts.")
+        if talk.attempts <= MOST_ATTEMPTS:
+            problem = suggest_safely(talk=talk)
+        state = State.FAILED if problem else State.READY
+        progress = 0 if problem else 1
+        lease.end(state=state, progress=progress, problem=problem[:300], attempts=0)
+    except (TalkThrough.DoesNotExist, leases.LeaseLost):
+        return False
     return not problem
 
 
