@@ -68,6 +68,8 @@ class Script:
     # (text, seconds of silence before it): what a voice reads out
     breaths: list[tuple[str, float]] = field(default_factory=list)
     open_label: list[str] | None = None
+    # what is said about nobody
+    asides: list[str] = field(default_factory=list)
 
     @property
     def roster_csv(self) -> str:
@@ -99,11 +101,12 @@ def read_script(path: Path) -> Script:
     for row in csv.reader(roster.strip().splitlines()):
         number, name, heard_as = [*row, "", ""][:3]
         script.roster.append({"number": number.strip(), "name": name, "heard_as": heard_as})
-    _speak(script, talk)
+    say_all(script, talk)
     return script
 
 
-def _speak(script: Script, talk: str) -> None:
+def say_all(script: Script, talk: str) -> None:
+    """Lines of a talk, one after another, with their labels."""
     clock, silence = 0.5, 0.0
     label: list[str] | None = None
     for row, line in enumerate(talk.splitlines(), 1):
@@ -125,6 +128,7 @@ def _speak(script: Script, talk: str) -> None:
         silence = 0.0
         if line.startswith("-"):
             label = None
+            script.asides.append(text)
         elif label is not None:
             _label(script, label, text, start_s, clock, row)
 

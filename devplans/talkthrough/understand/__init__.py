@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from devplans.talkthrough.understand import assemble
-from devplans.talkthrough.understand.moments import OTHERS, Moment, moments
+from devplans.talkthrough.understand.moments import OTHERS, Learned, Moment, moments
 from devplans.talkthrough.understand.parts import Cue, LeftOut, RosterPlayer, Suggested, Understood
 from devplans.talkthrough.understand.people import Finder
 from devplans.talkthrough.understand.skills import Lexicon
@@ -11,17 +11,22 @@ from devplans.talkthrough.understand.words import words_of
 
 
 def understand(
-    cues: Sequence[Cue], roster: Sequence[RosterPlayer], *, lexicon: Lexicon | None = None
+    cues: Sequence[Cue],
+    roster: Sequence[RosterPlayer],
+    *,
+    lexicon: Lexicon | None = None,
+    weights: Learned | None = None,
 ) -> Understood:
     """Suggested comments out of talk with times, in order. Each word is in what one suggestion
-    says, or in what is left out, with the reason."""
+    says, or in what is left out, with the reason. weights: other than those on file, to cut with.
+    """
     words = words_of(cues)
     lexicon = lexicon or Lexicon.load()
     mentions = sorted(Finder(roster).mentions(words), key=lambda mention: mention.first)
     suggestions: list[Suggested] = []
     left: list[LeftOut] = []
     before: Moment | None = None
-    for moment in moments(words, mentions):
+    for moment in moments(words, mentions, weights):
         if moment.why:
             left.append(assemble.left_out(words, moment))
         else:

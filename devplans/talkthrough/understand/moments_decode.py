@@ -13,6 +13,22 @@ from devplans.talkthrough.understand.moments_traits import Pieces, Weights, stre
 
 # What stands before a run: nothing yet or nobody's talk (0), or a moment (1).
 NOBODY, MOMENT = 0, 1
+APART, BRIEF_WORDS = 6.0, 24
+
+
+def parted(found: Pieces, first: int, last: int) -> bool:
+    """Is this no moment whatever was learned?"""
+    if any(one > 1 for one in found.silent[first + 1 : last]):
+        return True
+    if found.units[last - 1].last - found.units[first].first > BRIEF_WORDS:
+        return False
+    seen = found.named[first]
+    for at in range(first + 1, last):
+        keys = found.named[at]
+        if keys and seen and not keys & seen and any(found.ruled[first + 1 : at + 1]):
+            return True
+        seen = seen | keys
+    return False
 
 
 @dataclass
@@ -31,6 +47,15 @@ class Scored:
         """The score of `count` units from `first` as a moment, without what goes on inside."""
         unnamed = self.unnamed[first][count - 1]
         return self.starts[first] + self.whole[first][count - 1] + self.after[before, unnamed]
+
+    def without(self, found: Pieces) -> "Scored":
+        """Brief runs about one after another whom rules keep apart, and runs across a long silence,
+        are left out: talks to learn from have too few brief moments to tell."""
+        for first, sums in enumerate(self.whole):
+            for at in range(1, len(sums)):
+                if parted(found, first, first + at + 1):
+                    sums[at] -= APART
+        return self
 
 
 def joint(before: int, unnamed: bool) -> str:

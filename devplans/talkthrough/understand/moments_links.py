@@ -1,4 +1,4 @@
-"""Whom a moment is about: how likely each player who is named in it, or was before, is judged. Pure.
+"""Whom a moment is about: how likely each who is named in it, or was before, is judged. Pure.
 
 A logistic model over traits of one player in one run of pieces; what each weighs is learned
 (moments_training.py).
@@ -129,7 +129,9 @@ def _with(words: Sequence[Word], one: Asked, rivals: Sequence[Asked]) -> Iterato
             for theirs in other.mentions:
                 pair = (mine, theirs) if mine.first < theirs.first else (theirs, mine)
                 if roles.joined(words, *pair):
-                    yield f"joined judged {one.judged or other.judged} sure {other.mentions[0].sure}"
+                    yield (
+                        f"joined judged {one.judged or other.judged} sure {other.mentions[0].sure}"
+                    )
                     return
 
 
@@ -156,6 +158,7 @@ def carried_traits(
     firsts = [name for name in traits if name.startswith("first ")]
     personal = any(one.personal for one in units)
     others = any(one.others for one in units)
+    she = any("some she" in one for one in found.traits[span[0] : span[1]])
     return [
         "carried bias",
         f"carried heads {heads}",
@@ -165,7 +168,7 @@ def carried_traits(
         f"carried several {min(3, len(before.keys))} {heads}",
         f"carried spoken {before.spoken} {spoken} {heads}",
         f"carried others {others} {personal}",
-        f"carried some she {any('some she' in one for one in found.traits[span[0] : span[1]])} {spoken}",
+        f"carried some she {she} {spoken}",
         f"carried collective {any(one.collective for one in units)} {personal}",
         *(f"carried {name} {min(1, heads)}" for name in firsts),
         *(f"carried rule {name}" for name in _ruled(found, span, key)),

@@ -6,7 +6,7 @@ tests.talkthrough.cutting reads the talks with labels and writes the weights.
 import math
 import random
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from devplans.talkthrough.understand.moments_decode import (
@@ -42,7 +42,7 @@ class _Ready:
 
 
 def trained(talks: Sequence[Talk], rounds: int = ROUNDS) -> dict[str, float]:
-    """Weights by trait, by the likelihood of the labels' way to cut with small weights preferred."""
+    """Weights by trait, by the likelihood of the labels' way to cut; small ones are preferred."""
     counts = Counter(name for one in talks for names in one.found.traits for name in names)
     known = {name for name, count in counts.items() if count >= FEWEST}
     ready = [_ready(one, known) for one in talks]
@@ -72,7 +72,9 @@ def both(one: float, other: float) -> float:
     return one if other == -math.inf else one + math.log1p(math.exp(other - one))
 
 
-def _pushes(weights: dict[str, float], one: _Ready) -> dict[str, float]:
+def _pushes(  # noqa: C901 - sums over all ways to cut
+    weights: dict[str, float], one: _Ready
+) -> dict[str, float]:
     told = scored(weights, one.found, one.runs)
     count = len(told.starts)
     ahead = _ahead(told)
@@ -115,7 +117,7 @@ def _pushes(weights: dict[str, float], one: _Ready) -> dict[str, float]:
     return pushes
 
 
-def _right(one: _Ready, told: Scored, push) -> None:
+def _right(one: _Ready, told: Scored, push: Callable[[str, Sequence[str], float], None]) -> None:
     at, before = 0, NOBODY
     traits = one.found.traits
     while at < len(told.starts):
