@@ -346,8 +346,10 @@ def _lessons_of(
         _spread(suggestion, lesson, record, done)
     done.asks += lessons.asks
     told = {ask.key for ask in (*lessons.teach, *lessons.asks)}
+    # Who goes although none of the words named him stood in for whoever comes.
+    named = {key for entry in suggestion.heard for key in entry["players"]}
     for player in players:
-        if player.key in set(added) - told and not removed:
+        if player.key in set(added) - told and not named & set(removed):
             words = guess(suggestion.said, suggestion.heard, player)
             if words and not known.filter(heard=words).exists():
                 done.asks.append(Ask(words, player.key))
