@@ -58,7 +58,7 @@ class WorkoutDetail(GenericAPIView[Workout]):
         workout = get_object_or_404(
             Workout.objects.visible_to(request.user).with_content(), pk=workout_id
         )
-        return Response(WorkoutSerializer(workout).data)
+        return Response(self.get_serializer(workout).data)
 
     @extend_schema(
         responses={

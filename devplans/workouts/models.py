@@ -1,4 +1,5 @@
 import uuid
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -241,6 +242,11 @@ class PainAnswer(Row):
     @property
     def is_open(self) -> bool:
         return self.answered_at is None
+
+    @property
+    def said_before(self) -> list[dict[str, Any]]:
+        """The words that stood here first, each with its instant."""
+        return [{**one, "at": datetime.fromisoformat(one["at"])} for one in self.earlier]
 
 
 class OtherHoursQuerySet(models.QuerySet["OtherHours"]):

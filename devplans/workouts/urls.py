@@ -1,6 +1,7 @@
 from django.urls import path
 
 from devplans.workouts import views
+from devplans.workouts.after.urls import urlpatterns as after_urls
 
 app_name = "workouts"
 urlpatterns = [
@@ -10,4 +11,5 @@ urlpatterns = [
     path("<uuid:workout_id>/", views.workout, name="workout"),
     path("<uuid:workout_id>/edit/", views.workout_edit, name="edit"),
     path("<uuid:workout_id>/delete/", views.workout_delete, name="delete"),
+    *after_urls,
 ]

@@ -16,6 +16,8 @@ from devplans.people.access import Action
 from devplans.people.models import Player
 from devplans.stats import weeks
 from devplans.workouts import history, services, wording
+from devplans.workouts.after import reading as after
+from devplans.workouts.after.weekly import MONOTONY_FLOOR
 from devplans.workouts.content import MOST_MINUTES
 from devplans.workouts.forms import WorkoutPage, drill_choices
 from devplans.workouts.models import Workout
@@ -36,6 +38,11 @@ def workout_list(request: HttpRequest, player_id: UUID) -> HttpResponse:
         "newer": _newer(last, this_week),
         "may_log": access.allows(request.user, Action.LOG_WORKOUT, player),
         "is_own": player.user_id == request.user.pk,
+        "hours": after.hours_of([player])[player.pk] if last == this_week else None,
+        "may_tell": access.allows(request.user, Action.TELL_HOURS, player),
+        "is_coach": access.allows(request.user, Action.COACH_PLAYER, player),
+        "may_edit": access.allows(request.user, Action.KEEP_ROSTER, player),
+        "floor": MONOTONY_FLOOR,
     }
     return render(request, "workouts/list.html", page)
 
@@ -51,6 +58,8 @@ def workout(request: HttpRequest, workout_id: UUID) -> HttpResponse:
         "effort_words": dict(wording.EFFORT).get(found.effort, ""),
         "may_log": access.allows(request.user, Action.LOG_WORKOUT, found.player),
         "is_own": found.player.user_id == request.user.pk,
+        "reads_words": bool(found.pain) and after.reads_words(request.user, found.player),
+        "report": found.pain_answers.last() if found.pain else None,
     }
     return render(request, "workouts/workout.html", page)
 

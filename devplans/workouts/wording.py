@@ -11,7 +11,7 @@ from devplans.workouts.content import MOST_MINUTES
 EFFORT = [
     (0, gettext_lazy("sat out")),
     (1, gettext_lazy("a stroll")),
-    (2, gettext_lazy("light")),
+    (2, gettext_lazy("loosening up")),
     (3, gettext_lazy("comfortable")),
     (4, gettext_lazy("warmed up")),
     (5, gettext_lazy("working")),
@@ -21,6 +21,16 @@ EFFORT = [
     (9, gettext_lazy("nearly empty")),
     (10, gettext_lazy("empty")),
 ]
+
+
+def duration(minutes: int) -> str:
+    """ "3 h 10 min", "55 min"."""
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return _("%(minutes)s min") % {"minutes": rest}
+    if not rest:
+        return _("%(hours)s h") % {"hours": hours}
+    return _("%(hours)s h %(minutes)s min") % {"hours": hours, "minutes": rest}
 
 
 def aim(drill: Drill) -> str:
