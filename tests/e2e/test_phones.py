@@ -1,4 +1,4 @@
-"""A guardian's laptop and a child's phone: the picture is read from the screen, as a camera does."""
+"""A guardian's laptop and a child's phone; the picture is read from the screen, as cameras do."""
 
 import io
 import re
