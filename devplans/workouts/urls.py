@@ -2,6 +2,7 @@ from django.urls import path
 
 from devplans.workouts import views
 from devplans.workouts.after.urls import urlpatterns as after_urls
+from devplans.workouts.shooting.urls import urlpatterns as shooting_urls
 
 app_name = "workouts"
 urlpatterns = [
@@ -12,4 +13,5 @@ urlpatterns = [
     path("<uuid:workout_id>/edit/", views.workout_edit, name="edit"),
     path("<uuid:workout_id>/delete/", views.workout_delete, name="delete"),
     *after_urls,
+    *shooting_urls,
 ]

@@ -65,6 +65,8 @@ ROWS = [
     row("delete", "api-workout", WORKOUT, DELETE),
     row("get", "api-week", WEEK, READ_API),
     row("get", "workouts:list", KID, READ),
+    row("get", "workouts:shots", KID, READ),
+    row("get", "workouts:shots-csv", KID, READ),
     row("get", "workouts:log", KID, LOG_GET),
     row("get", "workouts:type-in", KID, LOG_GET),
     row("post", "workouts:type-in", KID, LOG_POST, body=typed),
