@@ -23,6 +23,15 @@ EFFORT = [
 ]
 
 
+RESTS = [
+    (0, gettext_lazy("off")),
+    (30, gettext_lazy("30 s")),
+    (60, gettext_lazy("1 min")),
+    (90, gettext_lazy("1 min 30 s")),
+    (120, gettext_lazy("2 min")),
+]
+
+
 def duration(minutes: int) -> str:
     """ "3 h 10 min", "55 min"."""
     hours, rest = divmod(minutes, 60)
@@ -67,6 +76,18 @@ def for_script() -> dict[str, Any]:
         "sides": {"left": _("left"), "right": _("right"), "none": ""},
         "start": _("start"),
         "stop": _("stop · {count} s"),
+        "whole": {
+            "ask": _("Whole set: how many of {tried} went in?"),
+            "makes": _("whole set: {made} of {tried}"),
+            "reps": _("whole set · {count}"),
+            "seconds": _("whole set · {count} s"),
+        },
+        "court": {
+            "tap": _("Tap where the shot is taken, then made or missed."),
+            "ask": _("From where? Tap the court or choose a place first."),
+            "here": _("{place} · {made} of {tried} here"),
+        },
+        "go": _("go"),
         "hurts": _("Something hurts."),
         "wrong": {
             "number": _("Give whole numbers, and at least one try."),

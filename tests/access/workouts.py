@@ -68,6 +68,7 @@ ROWS = [
     row("get", "workouts:shots", KID, READ),
     row("get", "workouts:shots-csv", KID, READ),
     row("get", "workouts:log", KID, LOG_GET),
+    row("get", "workouts:group", SQUAD, COACHES_SQUAD),
     row("get", "workouts:type-in", KID, LOG_GET),
     row("post", "workouts:type-in", KID, LOG_POST, body=typed),
     row("get", "workouts:workout", WORKOUT, READ),
