@@ -19,7 +19,7 @@ from devplans.people.models import Player, Squad
 from devplans.stats import hours, weeks
 from devplans.workouts.after import reading, services
 from devplans.workouts.after.forms import ElsewhereForm, PainAnswerForm, initial_of
-from devplans.workouts.after.weekly import MONOTONY_FLOOR, Elsewhere
+from devplans.workouts.after.weekly import Elsewhere
 from devplans.workouts.models import OtherHours, PainAnswer
 
 
@@ -113,10 +113,11 @@ def squad_hours(request: HttpRequest, squad_id: UUID) -> HttpResponse:
     access.require(request.user, Action.COACH_SQUAD, squad)
     players = list(Player.objects.in_squad(squad).select_related("club"))
     found = reading.hours_of(players)
+    rows = [found[player.pk] for player in players]
     page = {
         "squad": squad,
-        "rows": [found[player.pk] for player in players],
-        "floor": MONOTONY_FLOOR,
+        "rows": rows,
+        "any_past": any(row.against_last.is_noted for row in rows),
         "source": hours.SOURCE,
     }
     return render(request, "workouts/squad_hours.html", page)

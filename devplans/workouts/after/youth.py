@@ -39,6 +39,11 @@ class Against:
     def past(self) -> list[Remark]:
         return [remark for remark in self.remarks if remark.is_past]
 
+    @property
+    def is_noted(self) -> bool:
+        """Is there anything that a coach should look at?"""
+        return self.lacks_birth_date or bool(self.past)
+
 
 def grade_of(text: str) -> int | None:
     """The school grade, 1 to 12, that "9", "9th" or "grade 9" names; None for anything else. A
