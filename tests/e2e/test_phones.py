@@ -47,6 +47,7 @@ def test_a_family_signs_one_phone_in_for_two_children(portal, mailbox, person, c
     expect(mother.page.locator(".code-state")).to_contain_text(
         "signed in as Lucan", timeout=A_WHILE_MS
     )
+    expect(mother.page.locator(".qr")).to_have_count(0)
     mailbox.wait(club.emails["family"], subject="A phone is signed in as Lucan")
     lucan = person_of(phone)
     cookie = next(one for one in phone.context.cookies() if one["name"] == "sessionid")

@@ -334,7 +334,9 @@ def test_the_screen_says_when_the_phone_has_joined(cast, client, phone):
     assert "Waiting" in client.get(state).content.decode()
     groups = "".join(page.context["groups"])
     phone.post(JOIN, {"code": groups}, headers={"user-agent": ANDROID})
-    said = client.get(state).content.decode()
+    answer = client.get(state)
+    said = answer.content.decode()
+    assert answer.headers["HX-Retarget"] == ".phone-code", "the dead code leaves the screen"
     assert "Android phone, Chrome is signed in as Luc" in said
     assert "hx-trigger" not in said
     client.post(reverse("people:phone-end", args=[code.__class__.objects.get().phone.pk]))

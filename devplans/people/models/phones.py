@@ -1,4 +1,6 @@
+from datetime import date, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.db import models
 from django.db.models import Exists, F, OuterRef
@@ -17,7 +19,7 @@ class PhoneQuerySet(models.QuerySet["Phone"]):
 
     def of(self, player: Player) -> "PhoneQuerySet":
         """The phones of one player, with who showed the code."""
-        return self.filter(player=player).select_related("shown_by")
+        return self.filter(player=player).select_related("shown_by", "player__club")
 
     def standing(self) -> "PhoneQuerySet":
         """Phones that are signed in now: not ended, the season not over, and the player's account
@@ -57,6 +59,12 @@ class Phone(Row):
 
     def __str__(self) -> str:
         return f"{self.name} of {self.player}"
+
+    @property
+    def last_day(self) -> date:
+        """The last day on which it is signed in, in the club's zone."""
+        last_moment = self.expires_at - timedelta(seconds=1)
+        return last_moment.astimezone(ZoneInfo(self.player.club.zone)).date()
 
 
 class PhoneCodeQuerySet(models.QuerySet["PhoneCode"]):

@@ -16,6 +16,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django_htmx.http import reswap, retarget
 
 from devplans.core.errors import DomainError
 from devplans.people import access, codes, guesses, handset, handsets, phone_rules, services
@@ -65,11 +66,15 @@ def code_show(request: HttpRequest, player_id: UUID) -> HttpResponse:
 @require_GET
 def code_state(request: HttpRequest, code_id: UUID) -> HttpResponse:
     """What has become of a code; the page that shows it asks every few seconds."""
-    rows = PhoneCode.objects.visible_to(request.user).select_related("phone", "player")
+    rows = PhoneCode.objects.visible_to(request.user).select_related(
+        "phone__player__club", "player"
+    )
     code = get_object_or_404(rows, pk=code_id)
     state = "joined" if code.phone else "open" if code.is_open else "over"
     context = {"code": code, "player": code.player, "state": state}
-    return render(request, "people/_phone_code_state.html", context)
+    answer = render(request, "people/_phone_code_state.html", context)
+    # What does not work any more is not left on the screen.
+    return answer if state == "open" else retarget(reswap(answer, "innerHTML"), ".phone-code")
 
 
 @require_POST
@@ -154,7 +159,7 @@ def _confirm_page(request: HttpRequest, secret: str) -> HttpResponse:
         "code": code,
         "secret": codes.tidy(secret),
         "player": player,
-        "until": phone_rules.ends_at(player),
+        "until": Phone(player=player, expires_at=phone_rules.ends_at(player)).last_day,
         "leaving": [one.first_name for one in leaving],
         "staying": [
             one.player.first_name
