@@ -1,13 +1,29 @@
 """Where the marks and the numbers of a shot chart go: millimetres in and out; templates draw."""
 
+from collections import Counter
 from collections.abc import Iterable
-from math import cos, radians, sin
+from math import cos, pi, radians, sin, sqrt
 
 from devplans.stats.court_lines import CourtLines
 
 CROSS = 150
-BEHIND = 1_000
-WING_DEG = 54.0
+BEHIND = 1_300
+WING_DEG = 38.0
+APART = 210
+# Turning by this much each time, no two marks of a place come to lie on each other.
+GOLDEN_ANGLE = pi * (3 - sqrt(5))
+
+
+def side_by_side(places: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The same places, those that are there more than once laid around the first."""
+    seen: Counter[tuple[int, int]] = Counter()
+    found = []
+    for x, y in places:
+        number = seen[x, y]
+        seen[x, y] += 1
+        away, turn = APART * 1.25 * sqrt(number), number * GOLDEN_ANGLE
+        found.append((round(x + away * cos(turn)), round(y + away * sin(turn))))
+    return found
 
 
 def dots(places: Iterable[tuple[int, int]]) -> str:
@@ -35,7 +51,8 @@ def number_place(zone: str, lines: CourtLines) -> tuple[int, int] | None:
         x = (lines.key_width // 2 + min(lines.corner, lines.arc)) // 2
         return side * x, min(round(lines.arc_break) + 500, lines.free_throw - 1_000)
     if zone.startswith("corner"):
-        return side * (lines.corner + lines.width // 2) // 2, 0
+        # At the boundary, behind the ring; the number reaches inward from there.
+        return side * (lines.width // 2 - 200), -1_000
     if zone.startswith("wing"):
         out = lines.arc + BEHIND
         return side * round(out * sin(radians(WING_DEG))), round(out * cos(radians(WING_DEG)))

@@ -11,6 +11,7 @@ from portal import shot_figure
 from portal.templatetags.ui import court
 
 register = template.Library()
+ANCHORS = {"corner-left": "start", "corner-right": "end"}
 
 
 @register.inclusion_tag("components/_shot_chart.html")
@@ -22,10 +23,11 @@ def shot_chart(*, rules: str, shots: Iterable[Any], zones: Iterable[Any]) -> dic
     """
     lines = court_lines(rules)
     shots = list(shots)
-    made = [(shot.x_mm, shot.y_mm) for shot in shots if shot.made]
-    missed = [(shot.x_mm, shot.y_mm) for shot in shots if not shot.made]
+    places = shot_figure.side_by_side((shot.x_mm, shot.y_mm) for shot in shots)
+    made = [place for place, shot in zip(places, shots, strict=True) if shot.made]
+    missed = [place for place, shot in zip(places, shots, strict=True) if not shot.made]
     numbers = [
-        {"at": place, "made": zone.made, "tried": zone.tried}
+        {"at": place, "made": zone.made, "tried": zone.tried, "anchor": ANCHORS.get(zone.key)}
         for zone in zones
         if (place := shot_figure.number_place(zone.key, lines))
     ]

@@ -17,7 +17,7 @@ from devplans.workouts.shooting import counts
 from devplans.workouts.shooting.counts import Counted, Line, SpotTable, Taken, WeekLine
 
 SPANS = {"4": 4, "12": 12, "season": 53}
-DRAWN = 200
+DRAWN = 100
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from devplans.catalogue.models import Skill
 from devplans.digests import services as digests
 from devplans.people.models import Club, User
 from devplans.stats import weeks
-from portal.demo import after, counts, lists, media, people
+from portal.demo import after, counts, lists, media, people, shots
 from portal.demo.season import Season
 
 
@@ -25,6 +25,7 @@ class Command(BaseCommand):
                 cast = people.make_club()
                 Season(cast).write()
                 after.write(cast)
+                shots.write(cast)
                 lists.write(cast)
             club = cast.club
         else:
