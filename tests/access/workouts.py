@@ -5,12 +5,15 @@ from uuid import uuid4
 from tests import factories as make
 from tests.access import row
 from tests.workouts.phone import body
+from tests.workouts.shooting import log_shots
 
 
 def things(cast):
     drill = make.make_drill()
     sets = [{"drill": drill, "made": 7, "tried": 10}]
     cast.workout = make.make_workout(cast.kid, sets=sets, note="With the new ball.")
+    places = [(0, 7_000, True), (-7_050, 0, False), (300, 600, True), (-4_000, 2_000, True)]
+    log_shots(cast.kid, places * 6, drill=make.make_drill(slug="five-spot-shooting"))
     cast.pain = make.make_pain(cast.kid)
 
 

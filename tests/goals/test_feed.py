@@ -7,11 +7,13 @@ import icalendar
 import pytest
 from django.core.exceptions import PermissionDenied
 from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 
 from devplans.core.models import AuditEntry
 from devplans.goals import services
 from devplans.goals.models import FeedToken
+from devplans.people import services as people_services
 from devplans.people.models import User
 from devplans.schedule import services as schedule
 from devplans.schedule.models import Event
@@ -219,6 +221,16 @@ def test_the_page_shows_the_address_once(dates):
     ended = client.post(f"{PAGE}players/{dates.kid.pk}/", {"step": "end"}, follow=True)
     assert "The address has ended." in ended.content.decode()
     assert get(secret).status_code == 404
+
+
+def test_a_phone_that_a_code_signed_in_makes_no_address_that_would_outlive_it(dates):
+    phone = Client()
+    _row, code = people_services.show_code(actor=dates.guardian, player=dates.kid)
+    phone.post(reverse("people:phone-join"), {"code": code})
+    page = phone.get(PAGE)
+    assert "Your guardian makes the address" in page.content.decode()
+    assert phone.post(f"{PAGE}players/{dates.kid.pk}/", {"step": "new"}).status_code == 403
+    assert not FeedToken.objects.exists()
 
 
 def test_who_may_have_none_is_told_so(dates):

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -48,8 +49,15 @@ def _take_step(request: HttpRequest, subject: Player | Squad) -> HttpResponse:
             request, _("The address has ended. Take it out of the calendar that has it.")
         )
         return redirect("goals:calendar")
+    if _is_childs_phone(request):
+        # The address would outlive the phone, which the family can end.
+        raise PermissionDenied("no address from a phone that a code signed in")
     secret = services.issue_feed(actor=request.user, subject=subject)
     return _page(request, fresh=subject, address=_address(secret))
+
+
+def _is_childs_phone(request: HttpRequest) -> bool:
+    return getattr(request, "phone", None) is not None
 
 
 def _address(secret: str) -> str:
@@ -83,6 +91,8 @@ def _page(request: HttpRequest, *, fresh: Any = None, address: str = "") -> Http
         ],
         "address": address,
         "app_address": "webcal://" + urlsplit(address).netloc + urlsplit(address).path,
+        "may_make": not _is_childs_phone(request),
+        "is_only": len(players) + len(squads) == 1,
         "is_safe": settings.PUBLIC_URL.startswith("https:"),
     }
     return render(request, "goals/calendar.html", page)
