@@ -1,9 +1,11 @@
 """What hurts stays open until the family has answered, whatever becomes of the workout."""
 
 from datetime import date, timedelta
+from importlib import import_module
 from uuid import uuid4
 
 import pytest
+from django.apps import apps
 from django.core.exceptions import PermissionDenied
 from django.db import connection
 from django.test import Client
@@ -321,3 +323,13 @@ def test_a_workout_logged_by_a_coach_names_who_wrote_it(phone):
     phone.put(client=coach, at=uuid4(), pain=WORDS)
     assert only().said_by == phone.cast.coach
     assert "Written down by" in page_of(phone.cast.guardian, address(only()))
+
+
+def test_what_was_said_before_there_were_answers_waits_too(cast):
+    recent = make.make_workout(cast.kid, pain=WORDS)
+    make.make_workout(cast.kid, pain="old", started_at=timezone.now() - timedelta(days=15))
+    make.make_workout(cast.kid, pain="gone", deleted_at=timezone.now())
+    make.make_workout(cast.kid)
+    migration = import_module("devplans.workouts.migrations.0003_open_answers")
+    migration.open_recent(apps, None)
+    assert (only().workout, only().said, only().is_open) == (recent, WORDS, True)
