@@ -1,12 +1,14 @@
 import { zoneOf } from "./zones.js";
 
 const SVG = "http://www.w3.org/2000/svg";
-const DOT = 210;
+const DOT = 200;
 const CROSS = 190;
 const RING = 620;
 const SPOT = 420;
 const SNAP = 900;
 const MOST_DRAWN = 150;
+const APART = 380;
+const TURN = 2.4;
 
 function shape(name, attributes) {
   const drawn = document.createElementNS(SVG, name);
@@ -19,7 +21,7 @@ export class Court {
   /** knowledge: as workouts/log_page.py gives it; stood(place) when somebody chose where he stands. */
   constructor(root, knowledge, { stood, words, signal }) {
     Object.assign(this, { root, knowledge, stood, words });
-    this.svg = root.querySelector("svg");
+    this.svg = root.querySelector('[data-part="court"] svg');
     this.list = root.querySelector('[data-part="places"]');
     this.spotList = root.querySelector('[data-part="spots"]');
     this.line = root.querySelector('[data-part="place"]');
@@ -44,7 +46,7 @@ export class Court {
 
   draw({ place, shots }) {
     const drawn = this.spots.map((spot) => this.#spot(spot));
-    drawn.push(...shots.slice(-MOST_DRAWN).map((shot) => this.#shot(shot)));
+    drawn.push(...spread(shots.slice(-MOST_DRAWN), this.knowledge.lines).map((shot) => this.#shot(shot)));
     if (place) drawn.push(this.#standing(place));
     this.layer.replaceChildren(...drawn);
     this.root.querySelectorAll('[name="place"]').forEach((one) => { one.checked = one.value === place?.name; });
@@ -108,6 +110,23 @@ export class Court {
     const [left, right, top, foot] = [x - CROSS, x + CROSS, y - CROSS, y + CROSS];
     return shape("path", { d: `M${left} ${top}L${right} ${foot}M${right} ${top}L${left} ${foot}`, class: "miss" });
   }
+}
+
+/** Shots of one place lie around it like seeds, so that each can be seen; still within the lines. */
+function spread(shots, { width, baseline }) {
+  const times = new Map();
+  return shots.map(({ x_mm: x, y_mm: y, made }) => {
+    const before = times.get(`${x} ${y}`) ?? 0;
+    times.set(`${x} ${y}`, before + 1);
+    const away = APART * Math.sqrt(before);
+    const most = width / 2 - DOT;
+    const moved = (value, step, low, high) => Math.round(Math.min(high, Math.max(low, value + away * step)));
+    return {
+      x_mm: moved(x, Math.cos(before * TURN), -most, most),
+      y_mm: moved(y, Math.sin(before * TURN), DOT - baseline, Infinity),
+      made,
+    };
+  });
 }
 
 function placeOf({ name, x_mm, y_mm }) {

@@ -31,7 +31,7 @@ customElements.define("workout-log", class extends HTMLElement {
     this.awake = new Awake(signal);
     this.rest = new Rest((left) => this.#drawRest(left));
     this.watch = new Stopwatch((seconds) => this.#drawWatch(seconds));
-    this.court = new Court(this.part("court"), this.#json("log-court"), {
+    this.court = new Court(this.part("count"), this.#json("log-court"), {
       stood: (place) => this.#stood(place), words: words.court, signal,
     });
     this.querySelector('[data-do="court"]').checked = remembered("court") === "yes";
@@ -242,7 +242,7 @@ customElements.define("workout-log", class extends HTMLElement {
     this.part("whole-words").textContent = this.words.whole.ask.replace("{tried}", drill.per_set);
     this.part("whole-words").hidden = whole.length < 2;
     this.part("whole-counts").replaceChildren(...whole);
-    this.part("court").hidden = !this.isPlaced;
+    this.part("court").hidden = this.part("listed").hidden = !this.isPlaced;
     this.part("count").classList.toggle("with-court", this.isPlaced);
     if (this.isPlaced) this.court.open(this.workout.drill);
     this.#drawSets();
