@@ -96,7 +96,7 @@ def for_script() -> dict[str, Any]:
         },
         "states": {
             "nothing": "",
-            "waiting": _("Not sent yet."),
+            "waiting": _("Kept on this phone, not sent yet."),
             "sending": _("Sending…"),
             "saved": _("Saved."),
             "offline": _(

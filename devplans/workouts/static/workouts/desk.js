@@ -25,6 +25,7 @@ export class Desk {
   open(kept) {
     const workout = kept ?? newWorkout(this.player.id);
     this.book = new Book(workout, this.drills, { hand: this.player.hand });
+    this.sender.workout = workout;
   }
 
   get workout() {
@@ -44,7 +45,8 @@ export class Desk {
   /** False where the phone keeps nothing. */
   keep() {
     const isOver = this.workout.finished && this.isSent;
-    if (isOver || !this.isWorthKeeping) return true;
+    // Where the only set was taken back, that is kept as well.
+    if (isOver || !(this.isWorthKeeping || this.shelf.holds)) return true;
     return this.shelf.put(this.workout);
   }
 

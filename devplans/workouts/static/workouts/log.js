@@ -82,7 +82,7 @@ customElements.define("workout-log", class extends HTMLElement {
     on(this.part("finish"), "submit", (event) => this.#finish(event));
     on(this, "htmx:afterSettle", () => this.book.drill && this.#drawDrill());
     on(window, "online", () => this.#send());
-    on(window, "storage", (event) => this.#reload(this.desks.find((desk) => desk.shelf.key === event.key)));
+    this.desks.forEach((desk) => desk.shelf.watch(() => this.#reload(desk), this.stop.signal));
     on(window, "pagehide", () => this.#keep());
   }
 
@@ -95,7 +95,9 @@ customElements.define("workout-log", class extends HTMLElement {
     const { desks } = this;
     const isOld = (desk) => Date.now() - Date.parse(desk.workout.touched_at) > LONG_AGO_MS;
     this.part("resume").hidden = !desks.some((desk) => !desk.book.isEmpty && isOld(desk));
-    if (this.dataset.first in this.drills) desks.forEach((desk) => desk.book.choose(this.dataset.first));
+    // Asked of the address: without a connection this page may have been made for another drill.
+    const first = new URLSearchParams(location.search).get("drill") ?? "";
+    if (first in this.drills) desks.forEach((desk) => desk.book.choose(first));
     this.#show(this.book.drill ? "count" : "choose");
     desks.forEach((desk) => {
       if (desk.workout.changed && !desk.book.isEmpty) desk.sendSoon();
