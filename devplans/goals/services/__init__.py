@@ -1,7 +1,7 @@
 """Writing goals and plans."""
 
 from devplans.goals.services.examples import add_example, remove_example
-from devplans.goals.services.feeds import end_feed, issue_feed, open_feed
+from devplans.goals.services.feeds import end_feed, issue_feed
 from devplans.goals.services.life import (
     add_goal,
     change_goal,
@@ -23,7 +23,6 @@ __all__ = [
     "end_plan_item",
     "issue_feed",
     "make_live",
-    "open_feed",
     "pause_goal",
     "remove_example",
     "resume_goal",

@@ -1,6 +1,5 @@
 """Calendar addresses: made, replaced and ended by the person they belong to."""
 
-import hashlib
 import secrets
 from typing import Any
 
@@ -8,14 +7,10 @@ from django.db import transaction
 from django.utils import timezone
 
 from devplans.core import audit
+from devplans.goals.feed.opening import hash_of, right_to
 from devplans.goals.models import FeedToken
 from devplans.people import access
-from devplans.people.access import Action
 from devplans.people.models import Player, Squad
-
-
-def hash_of(secret: str) -> str:
-    return hashlib.sha256(secret.encode()).hexdigest()
 
 
 @transaction.atomic
@@ -24,7 +19,7 @@ def issue_feed(*, actor: Any, subject: Player | Squad) -> str:
 
     The one before ends. A player's for himself and his guardians, a squad's for its coaches.
     """
-    access.require(actor, _right_to(subject), subject)
+    access.require(actor, right_to(subject), subject)
     secret = secrets.token_urlsafe(32)
     now = timezone.now()
     token, _created = FeedToken.objects.update_or_create(
@@ -39,7 +34,7 @@ def issue_feed(*, actor: Any, subject: Player | Squad) -> str:
 @transaction.atomic
 def end_feed(*, actor: Any, subject: Player | Squad) -> bool:
     """End the actor's calendar of `subject`; False where there is none that runs."""
-    access.require(actor, _right_to(subject), subject)
+    access.require(actor, right_to(subject), subject)
     token = FeedToken.objects.of_user(actor).filter(**_named(subject)).first()
     if token is None:
         return False
@@ -47,19 +42,6 @@ def end_feed(*, actor: Any, subject: Player | Squad) -> bool:
     token.save(update_fields=["ended_at", "updated_at"])
     _record(actor, "goals.feed_ended", token, subject)
     return True
-
-
-def open_feed(secret: str) -> FeedToken | None:
-    """The address with this secret, while its owner still has the right to what it shows."""
-    token = FeedToken.objects.behind(hash_of(secret))
-    if token is None:
-        return None
-    subject: Any = token.player or token.squad
-    return token if access.allows(token.user, _right_to(subject), subject) else None
-
-
-def _right_to(subject: Player | Squad) -> Action:
-    return Action.FOLLOW_PLAYER if isinstance(subject, Player) else Action.COACH_SQUAD
 
 
 def _named(subject: Player | Squad) -> dict[str, Any]:

@@ -18,6 +18,7 @@ from django.views.decorators.http import require_GET, require_POST, require_safe
 
 from devplans.goals import services
 from devplans.goals.feed.content import feed as feed_of
+from devplans.goals.feed.opening import open_feed
 from devplans.goals.models import FeedToken
 from devplans.goals.views.finding import player_of
 from devplans.people.access import Action
@@ -102,7 +103,7 @@ def _page(request: HttpRequest, *, fresh: Any = None, address: str = "") -> Http
 @require_safe
 def feed(request: HttpRequest, token: str) -> HttpResponseBase:
     """The calendar behind a secret address; unknown, ended or no longer allowed: nothing there."""
-    found = services.open_feed(token)
+    found = open_feed(token)
     if found is None:
         raise Http404
     body = feed_of(found)
