@@ -46,7 +46,7 @@ def _tell(
 ) -> None:
     link = settings.PUBLIC_URL + reverse("workouts:pain", args=[report.pk])
     for reader in dict.fromkeys(readers):
-        if reader.pk == actor.pk:
+        if reader.pk == actor.pk or not reader.email:
             continue
         words = {"reader": reader, "player": report.player, "link": link}
         queue_message(
