@@ -6,7 +6,8 @@ from uuid import UUID
 import pytest
 from playwright.sync_api import expect
 
-from tests.e2e import clubs
+from tests.e2e import clubs, steps
+from tests.film import films
 from tests.served import wait_for
 
 pytestmark = pytest.mark.e2e
@@ -94,7 +95,7 @@ class Gym:
         self.page.get_by_role("button", name="Save the workout").tap()
 
     def line(self, page=None):
-        return (page or self.page).locator("unsent-line [data-part=count]")
+        return (page or self.page).locator("unsent-line [data-line=count]")
 
     def forgive(self):
         """Without a connection the browser writes down each thing that did not come."""
@@ -216,3 +217,88 @@ def test_signing_out_leaves_no_page_on_the_phone(gym):
     gym.cut()
     gym.phone.go("/today/")
     assert "This page is not on this phone." in gym.phone.text()
+
+
+def on_the_court(gym, page, sets, *, made, x_mm=-3000, y_mm=3000):
+    """Sets of ten with a place each, the last of them killed within its last tap."""
+    page.get_by_label("on the court").check()
+    court = page.locator("[data-part=court] svg")
+    court.scroll_into_view_if_needed()
+    box = court.bounding_box()
+    left, top, width, depth = map(float, court.get_attribute("viewBox").split())
+    x = box["x"] + (x_mm - left) / width * box["width"]
+    page.touchscreen.tap(x, box["y"] + (y_mm - top) / depth * box["height"])
+    for _ in range(sets):
+        gym.tap("made", made, page=page)
+        gym.tap("missed", 10 - made, page=page)
+
+
+@pytest.mark.soak
+def test_forty_sets_and_sixty_shots_and_an_expired_session(gym):
+    gym.install()
+    gym.cut()
+    gym.log()
+    for _ in range(17):
+        gym.page.locator("[data-do=whole][data-count='7']").tap()
+    gym.finish()
+    expect(gym.page.locator("[data-part=state]")).to_contain_text("Sets kept on this phone: 17")
+    # The next workout, while the first still waits.
+    gym.log()
+    for _ in range(17):
+        gym.page.locator("[data-do=whole][data-count='6']").tap()
+    on_the_court(gym, gym.page, 5, made=4)
+    gym.tap("made", 4)
+    gym.phone.page.close(run_before_unload=False)
+    gym.phone.page = gym.phone.context.new_page()
+    gym.log()
+    expect(gym.page.locator("[data-part=rows] li .of")).to_have_count(23)
+    on_the_court(gym, gym.page, 0, made=0)
+    gym.tap("missed", 6)
+    expect(gym.line()).to_contain_text("2 workouts on this phone are not sent yet.")
+    # The session ends meanwhile; then one answer is lost.
+    gym.phone.context.clear_cookies(name="sessionid")
+    lost = []
+
+    def lose(route):
+        if lost or route.request.method != "PUT":
+            route.continue_()
+            return
+        answer = route.fetch()
+        if answer.status == 201:
+            lost.append(answer.status)
+            route.abort()
+        else:
+            route.fulfill(response=answer)
+
+    gym.phone.context.route("**/api/v1/workouts/**", lose)
+    gym.phone.expected.add(401)
+    gym.connect()
+    expect(gym.line()).to_contain_text("sign in again", timeout=A_WHILE_MS)
+    assert gym.held() == []
+    assert len(gym.kept()) == 2
+    gym.phone.sign_in(gym.club.emails["kid"])
+    gym.phone.go("/today/")
+    made = 17 * 7 + 17 * 6 + 6 * 4
+    gym.wait_until_held(workouts=2, sets=40, shots=60, made=made, tried=400)
+    assert lost == [201]
+    wait_for(lambda: [one["acknowledged"] == one["revision"] for one in gym.kept()] == [True])
+    expect(gym.page.locator("unsent-line")).to_be_hidden()
+
+
+@pytest.mark.soak
+def test_todays_clip_plays_without_a_connection(gym):
+    film = steps.upload(gym.coach, films.shared_film("bikes")).strip("/").rsplit("/", 1)[-1]
+    body = {"players": [gym.kid], "start_ms": 3000, "end_ms": None, "skill": "closeout-technique"}
+    body |= {"film": film, "verdict": "did_it", "happened": "Both feet."}
+    kept = gym.coach.api("POST", "/api/v1/comments/", **body)
+    assert kept.status == 201, kept.text()
+    sent = gym.coach.api("POST", "/api/v1/comments/send/", comments=[kept.json()["id"]])
+    assert sent.status == 200, sent.text()
+    gym.phone.go("/today/")
+    gym.page.wait_for_selector("clip-player video", timeout=A_WHILE_MS * 2)
+    gym.install()
+    assert any(name.startswith("clips-") for name in gym.page.evaluate(CACHES))
+    gym.cut()
+    gym.phone.go("/today/")
+    video = gym.page.locator("clip-player video").element_handle()
+    steps.until(video, steps.PLAYS)

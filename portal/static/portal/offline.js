@@ -14,7 +14,7 @@ customElements.define("portal-offline", class extends HTMLElement {
 
   tell(name) {
     this.hidden = false;
-    this.querySelector(`[data-part="${name}"]`).hidden = false;
+    this.querySelector(`[data-line="${name}"]`).hidden = false;
   }
 
   async begin() {

@@ -26,7 +26,7 @@ customElements.define("unsent-line", class extends HTMLElement {
   }
 
   part(name) {
-    return this.querySelector(`[data-part="${name}"]`);
+    return this.querySelector(`[data-line="${name}"]`);
   }
 
   draw() {
