@@ -1,15 +1,11 @@
 """Logging in the gym, in Chromium: whole sets, the court, the keyboard, several at one basket."""
 
-import json
-from itertools import product
 from time import monotonic
 
 import pytest
 from playwright.sync_api import expect
 
 from devplans.stats.court import zone
-from devplans.stats.court_lines import COURTS
-from devplans.workouts.log_page import court_for_script
 from devplans.workouts.models import Shot, Workout, WorkoutSet
 from tests import cast as people
 from tests import factories as make
@@ -202,25 +198,27 @@ def test_ten_shots_with_nothing_but_the_keyboard(phone):
     assert {zone(shot.x_mm, shot.y_mm, rules=rules).name for shot in shots} == {chosen}
 
 
-def test_the_page_tells_zones_as_the_server_does(phone):
-    """The same grid, every 130 mm and on the lines themselves, for each rule set."""
-    phone.log("pullups")
-    for rules, lines in sorted(COURTS.items()):
-        on_lines = [0, lines.corner, lines.corner + 1, lines.key_width // 2, lines.arc]
-        xs = [*range(-7700, 7701, 130), *on_lines, *[-x for x in on_lines]]
-        ys = [*range(-1700, 14100, 130), 0, 1, round(lines.arc_break), lines.free_throw, lines.arc]
-        points = [list(point) for point in product(xs, ys)]
-        knowledge = court_for_script(rules, [])["lines"]
-        told = phone.page.evaluate(
-            """async ([url, lines, points]) => {
-              const { zoneOf } = await import(url);
-              return points.map(([x, y]) => Object.values(zoneOf(x, y, lines)));
-            }""",
-            ["/static/workouts/zones.js", json.loads(json.dumps(knowledge)), points],
-        )
-        here = [zone(x, y, rules=rules) for x, y in points]
-        assert told == [[one.name, one.points] for one in here], rules
-        assert len({name for name, _points in told}) >= 11
+def test_one_spot_needs_no_choice_and_the_watch_stops_with_the_drill(phone):
+    make.make_drill(slug="free-throw-sets", name="Free throws", **SPOTS)
+    phone.log("free-throw-sets")
+    on_court(phone)
+    phone.tap("made", 2)
+    says_place(phone, "Free-throw line · 2 of 2 here")
+    phone.page.clock.install()
+    phone.log("pounds")
+    phone.tap("timer")
+    phone.page.clock.run_for(12_000)
+    phone.tap("next-drill")
+    phone.page.get_by_label("Find a drill").fill("jumps")
+    phone.page.locator("[data-drill=jumps]:visible").tap()
+    phone.tap("reps")
+    phone.page.clock.run_for(5_000)
+    phone.says("Saved.")
+    shots, watched, jumps = WorkoutSet.objects.order_by("position")
+    assert (shots.made, shots.tried, shots.shots.count()) == (2, 2, 2)
+    assert watched.drill.slug == "pounds"
+    assert 12 <= watched.seconds <= 20
+    assert (jumps.drill.slug, jumps.reps) == ("jumps", 1)
 
 
 def test_the_rest_timer_starts_after_a_set_and_is_remembered(phone):

@@ -38,6 +38,10 @@ export class Court {
     this.#fill(this.list, this.knowledge.places.filter((one) => !listed.has(one.name)), "zone");
   }
 
+  get onlySpot() {
+    return this.spots.length === 1 ? placeOf(this.spots[0]) : null;
+  }
+
   /** Said instead of a shot that has no place yet. */
   ask() {
     this.line.textContent = this.words.ask;

@@ -3,9 +3,9 @@ import { said } from "./sheet.js";
 
 /** Several players at one basket: whose turn it is, and in which order they were counted. */
 export class Turns {
-  /** turned(desk) when it is somebody else's turn. Works for one player too: then nothing is shown. */
-  constructor(root, desks, { turned, words, signal }) {
-    Object.assign(this, { root, desks, turned, words, desk: desks[0], order: [] });
+  /** leaving() before somebody chooses another player, turned(desk) when it is somebody else's turn. Works for one player too: then nothing is shown. */
+  constructor(root, desks, { leaving, turned, words, signal }) {
+    Object.assign(this, { root, desks, leaving, turned, words, desk: desks[0], order: [] });
     if (!root) return;
     this.goesOn = root.querySelector('[name="goes-on"]');
     this.goesOn.checked = remembered("goes-on") === "yes";
@@ -62,7 +62,9 @@ export class Turns {
 
   #changed({ target }) {
     if (target === this.goesOn) remember("goes-on", target.checked ? "yes" : "");
-    if (target.name === "turn") this.turn(this.desks.find((desk) => desk.player.id === target.value));
+    if (target.name !== "turn") return;
+    this.leaving();
+    this.turn(this.desks.find((desk) => desk.player.id === target.value));
   }
 }
 

@@ -3,6 +3,7 @@ import { Desk, mostUrgent } from "./desk.js";
 import { Finish } from "./finish.js";
 import { Turns } from "./group.js";
 import { remember, remembered } from "./habits.js";
+import { drawState, filterDrills } from "./parts.js";
 import { clock, line, minutesAndSeconds, said, wholeSets } from "./sheet.js";
 import { Awake, Rest, Stopwatch } from "./timer.js";
 
@@ -26,7 +27,9 @@ customElements.define("workout-log", class extends HTMLElement {
       tell: () => this.#tell(),
     }));
     const { words } = this;
-    this.turns = new Turns(this.part("turn"), this.desks, { turned: () => this.#turned(), words, signal });
+    this.turns = new Turns(this.part("turn"), this.desks, {
+      leaving: () => this.#stopWatch(), turned: () => this.#turned(), words, signal,
+    });
     this.finish = new Finish(this.part("finish"), words);
     this.awake = new Awake(signal);
     this.rest = new Rest((left) => this.#drawRest(left));
@@ -140,7 +143,7 @@ customElements.define("workout-log", class extends HTMLElement {
     court: (button) => { remember("court", button.checked ? "yes" : ""); this.#drawDrill(); },
     rest: (button) => { remember("rest", button.value); this.rest.stop(); },
     "rest-over": () => this.rest.stop(),
-    "next-drill": () => this.#show("choose", true),
+    "next-drill": () => { this.#stopWatch(); this.#show("choose", true); },
     "to-finish": () => this.#askAtTheEnd(),
     back: () => this.#show(this.book.drill ? "count" : "choose", true),
     "try-now": () => this.#send(),
@@ -246,8 +249,14 @@ customElements.define("workout-log", class extends HTMLElement {
     this.part("whole-counts").replaceChildren(...whole);
     this.part("court").hidden = this.part("listed").hidden = !this.isPlaced;
     this.part("count").classList.toggle("with-court", this.isPlaced);
-    if (this.isPlaced) this.court.open(this.workout.drill);
+    if (this.isPlaced) this.#openCourt();
     this.#drawSets();
+  }
+
+  /** Where a drill has one spot only, that is where it is shot from. */
+  #openCourt() {
+    this.court.open(this.workout.drill);
+    if (!this.workout.place && this.court.onlySpot) this.book.stand(this.court.onlySpot);
   }
 
   /** What the plan's row of this drill says of the week; the rows arrive after the page. */
@@ -284,16 +293,8 @@ customElements.define("workout-log", class extends HTMLElement {
 
   #tell() {
     const desk = mostUrgent(this.desks);
-    const { state, message } = desk;
-    const count = desk.workout.sets.length;
-    const text = (this.words.states[state] ?? "").replace("{message}", message).replace("{count}", count);
-    this.part("state").textContent = text && desk.player.name ? `${desk.player.name} · ${text}` : text;
-    this.part("state").dataset.state = state;
-    this.part("retry").hidden = state !== "offline";
-    this.part("signed-out").hidden = state !== "signed-out";
-    this.part("conflict").hidden = state !== "conflict";
-    this.part("refused").hidden = state !== "refused" || !desk.workout.finished;
-    if (state === "saved") this.#afterSending();
+    drawState(this, desk, this.words.states);
+    if (desk.state === "saved") this.#afterSending();
   }
 
   // --- typing, timing, finishing ---
@@ -326,12 +327,19 @@ customElements.define("workout-log", class extends HTMLElement {
       this.watch.start();
       return;
     }
+    this.#stopWatch();
+  }
+
+  /** What the watch ran for belongs to the player and the drill it was started for. */
+  #stopWatch() {
+    if (!this.watch.isRunning) return;
     const seconds = this.watch.stop();
     this.querySelector('[data-do="timer"]').textContent = this.words.start;
     this.#counted((book) => book.type({ seconds }));
   }
 
   #askAtTheEnd() {
+    this.#stopWatch();
     this.finish.suggest(Math.max(...this.present.map((desk) => desk.book.minutesSoFar())));
     this.desks.forEach((desk) => desk.book.endSet());
     this.rest.stop();
@@ -341,17 +349,8 @@ customElements.define("workout-log", class extends HTMLElement {
 
   #typed({ target }) {
     if (target.name === "effort") this.part("effort-words").textContent = target.dataset.words;
-    if (target.dataset.part === "filter") this.#filter(target.value.trim().toLowerCase());
+    if (target.dataset.part === "filter") filterDrills(this.part("choose"), target.value);
     if (this.part("finish").contains(target)) this.finish.changed(target);
-  }
-
-  #filter(text) {
-    this.part("choose").querySelectorAll("[data-family]").forEach((family) => {
-      const rows = [...family.querySelectorAll("li")];
-      rows.forEach((row) => { row.hidden = !row.textContent.toLowerCase().includes(text); });
-      family.hidden = rows.every((row) => row.hidden);
-      family.open = Boolean(text);
-    });
   }
 
   #finish(event) {
