@@ -83,7 +83,7 @@ customElements.define("workout-log", class extends HTMLElement {
     on(this, "input", (event) => this.#typed(event));
     on(this.part("typed"), "submit", (event) => this.#typeIn(event));
     on(this.part("finish"), "submit", (event) => this.#finish(event));
-    on(this, "htmx:afterSettle", () => this.book.drill && this.#drawDrill());
+    on(this, "htmx:afterSettle", () => this.book.drill && this.#drawAim());
     on(window, "online", () => this.#send());
     this.desks.forEach((desk) => desk.shelf.watch(() => this.#reload(desk), this.stop.signal));
     on(window, "pagehide", () => this.#keep());
@@ -236,7 +236,7 @@ customElements.define("workout-log", class extends HTMLElement {
   #drawDrill() {
     const { drill } = this.book;
     this.part("name").textContent = drill.name;
-    this.part("aim").textContent = [drill.aim, this.#thisWeek()].filter(Boolean).join(" · ");
+    this.#drawAim();
     this.part("how").textContent = drill.how;
     this.part("how").closest("details").hidden = !drill.how;
     this.querySelectorAll("[data-for]").forEach((one) => { one.hidden = one.dataset.for !== drill.counts; });
@@ -259,10 +259,11 @@ customElements.define("workout-log", class extends HTMLElement {
     if (!this.workout.place && this.court.onlySpot) this.book.stand(this.court.onlySpot);
   }
 
-  /** What the plan's row of this drill says of the week; the rows arrive after the page. */
-  #thisWeek() {
+  /** With what the plan's row of this drill says of the week; the rows arrive after the page. */
+  #drawAim() {
     const row = this.part("plan")?.querySelector(`[data-drill="${CSS.escape(this.workout.drill)}"] .faded`);
-    return row ? this.words.week.replace("{done}", row.textContent.trim()) : "";
+    const week = row ? this.words.week.replace("{done}", row.textContent.trim()) : "";
+    this.part("aim").textContent = [this.book.drill.aim, week].filter(Boolean).join(" · ");
   }
 
   #drawSets() {
