@@ -25,7 +25,7 @@ export class Desk {
   open(kept) {
     const workout = kept ?? newWorkout(this.player.id);
     this.book = new Book(workout, this.drills, { hand: this.player.hand });
-    this.sender.workout = workout;
+    this.sender.follow(workout);
   }
 
   get workout() {

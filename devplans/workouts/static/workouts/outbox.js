@@ -16,6 +16,8 @@ const BUSY_MS = 1500;
 
 export class Outbox extends EventTarget {
   rows = new Map();
+  /** Those of the page that is open: what lies there is told there. */
+  shelves = new Set();
   mood = "";
   url = "/api/v1/workouts/";
   failures = 0;
@@ -58,26 +60,20 @@ export class Outbox extends EventTarget {
     return this.rows.get(id) ?? null;
   }
 
-  /** Keeps the workout as it is now. `known`: the keys of sets and shots that the page has had. */
-  put(workout, known) {
+  /**
+   * Keeps the workout as it is now. `base`: the version that the page last took or put; `known`: the
+   * keys of sets and shots that it has had. What another page put in between is not lost.
+   */
+  put(workout, { base = 0, known = new Set() } = {}) {
     const copy = structuredClone(workout);
-    const before = this.rows.get(copy.id);
-    const base = before?.version ?? 0;
-    const shown = { ...(before ?? fresh(this.person, copy)), workout: copy, version: base + 1 };
-    if (copy.changed) Object.assign(shown, { dirty: true, state: "waiting", said: "" });
-    this.rows.set(copy.id, shown);
-    let isMerged = false;
-    const work = this.#write(copy.id, (held) => {
-      const row = held ?? fresh(this.person, copy);
-      isMerged = row.version > base && takeOver(copy, row.workout, known);
-      row.version = Math.max(row.version, base) + 1;
-      row.workout = copy;
-      if (copy.changed) Object.assign(row, { dirty: true, state: "waiting", said: "" });
-      return row;
-    });
-    return work.then(() => {
-      if (isMerged) this.dispatchEvent(new CustomEvent("change", { detail: { id: copy.id, elsewhere: true } }));
-    });
+    const lay = (held) => {
+      const row = { ...(held ?? fresh(this.person, copy)) };
+      if (row.version > base) takeOver(copy, row.workout, known);
+      Object.assign(row, { version: Math.max(row.version, base) + 1, workout: copy });
+      return copy.changed ? Object.assign(row, { dirty: true, state: "waiting", said: "" }) : row;
+    };
+    this.rows.set(copy.id, lay(this.rows.get(copy.id)));
+    return this.#write(copy.id, lay);
   }
 
   drop(id) {
@@ -231,10 +227,8 @@ export class Outbox extends EventTarget {
   }
 
   async #elsewhere({ id, sent }) {
-    const before = this.rows.get(id)?.version ?? 0;
     await this.#refresh();
-    const isNewer = (this.rows.get(id)?.version ?? 0) > before;
-    this.dispatchEvent(new CustomEvent("change", { detail: { id, sent, elsewhere: isNewer } }));
+    this.dispatchEvent(new CustomEvent("change", { detail: { id, sent } }));
   }
 
   async #refresh() {
@@ -280,17 +274,13 @@ function acknowledged(row, revision) {
   return { ...row, workout, acknowledged: known, state: "waiting", status: 0, said: "" };
 }
 
-/** What another page logged into the same workout meanwhile comes along, what this page took back
- *  stays away. Did anything come? */
+/** What another page logged into the same workout comes along; what this page took back stays away. */
 function takeOver(mine, theirs, known) {
-  let isMerged = false;
   for (const name of ["sets", "shots"]) {
     const have = new Set((mine[name] ?? []).map((one) => one.id));
     const added = (theirs[name] ?? []).filter((one) => !have.has(one.id) && !known.has(one.id));
     if (added.length) mine[name] = [...(mine[name] ?? []), ...added];
-    isMerged ||= added.length > 0;
   }
-  return isMerged;
 }
 
 /** What an earlier portal kept in another place on this phone, whoever's it is. Once. */

@@ -16,7 +16,12 @@ export class Sender {
     this.workout = workout;
     this.box.settled().then(() => workout.changed && this.tell("waiting"));
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.now(workout), PAUSE_MS);
+    this.timer = setTimeout(() => this.now(this.workout), PAUSE_MS);
+  }
+
+  /** Another workout, or what another page made of this one. */
+  follow(workout) {
+    this.workout = workout;
   }
 
   /** True once the server has all of it. */

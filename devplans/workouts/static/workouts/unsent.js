@@ -31,7 +31,8 @@ customElements.define("unsent-line", class extends HTMLElement {
 
   draw() {
     const rows = outbox.unsent;
-    const looks = rows.filter((row) => row.state === "look");
+    const here = new Set([...outbox.shelves].map((shelf) => shelf.id));
+    const looks = rows.filter((row) => row.state === "look" && !here.has(row.id));
     const isStuck = ["offline", "signed-out"].includes(outbox.mood) || !navigator.onLine;
     this.hidden = !rows.length || !(isStuck || looks.length || this.isLate);
     if (this.hidden) return;
@@ -101,7 +102,7 @@ async function renew(id) {
   if (!row || !isUnsent(row)) return;
   const workout = structuredClone(row.workout);
   new Book(workout, {}).renew();
-  await outbox.put(workout, new Set());
+  await outbox.put(workout);
   await outbox.drop(id);
   outbox.drain();
 }
