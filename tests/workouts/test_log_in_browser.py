@@ -183,7 +183,7 @@ def test_a_refused_workout_can_be_thrown_away(phone):
     phone.finish()
     phone.says("Not sent: This is more than a day ahead.")
     phone.tap("throw-away")
-    phone.page.get_by_role("button", name="Throw away").tap()
+    phone.page.locator("workout-log").get_by_role("button", name="Throw away").tap()
     expect(phone.page.get_by_role("heading", name="Choose a drill")).to_be_visible()
     assert phone.page.evaluate(KEPT) == []
 
@@ -240,7 +240,7 @@ def test_a_workout_is_thrown_away(phone):
     phone.says("Saved.")
     phone.tap("to-finish")
     phone.tap("throw-away")
-    phone.page.get_by_role("button", name="Throw away").tap()
+    phone.page.locator("workout-log").get_by_role("button", name="Throw away").tap()
     expect(phone.page.get_by_role("heading", name="Choose a drill")).to_be_visible()
     assert Workout.objects.kept().count() == 0
     assert phone.page.evaluate(KEPT) == []
