@@ -8,6 +8,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils.functional import SimpleLazyObject
 from django.utils.translation import gettext_lazy as _
 
+from devplans.people import handset
 from devplans.people.access import Role
 from devplans.people.models import Club
 
@@ -76,19 +77,30 @@ class NavItem:
 
 
 def navigation(request: HttpRequest) -> dict[str, Any]:
-    """`club`, `who`, `nav_items`, `nav_as_bar`; a page pays for what it shows.
+    """`club`, `who`, `nav_items`, `nav_as_bar`, `places_here` (brothers and sisters on this phone);
+    a page pays for what it shows.
 
     A view that knows a number for a place puts it into `request.nav_counts`, by route.
     """
     user = getattr(request, "user", None)
     if user is None or not user.is_authenticated:
-        return {"club": None, "who": None, "nav_items": [], "nav_as_bar": False}
+        return {**_phone(request), "club": None, "who": None, "nav_items": [], "nav_as_bar": False}
     items = SimpleLazyObject(lambda: _items(request))
     return {
+        **_phone(request),
         "club": getattr(request, "club", None) or SimpleLazyObject(lambda: _club(request)),
         "who": user,
         "nav_items": items,
         "nav_as_bar": SimpleLazyObject(lambda: 1 < len(items) <= MOST_IN_A_BAR),
+    }
+
+
+def _phone(request: HttpRequest) -> dict[str, Any]:
+    if not hasattr(request, "phone"):
+        return {"phone_here": None, "places_here": []}
+    return {
+        "phone_here": request.phone,
+        "places_here": SimpleLazyObject(lambda: handset.others(request)),
     }
 
 

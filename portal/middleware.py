@@ -6,10 +6,11 @@ from django.conf import settings
 from django.contrib.auth import logout
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from devplans.people import lookups
+from devplans.people import handset, lookups
 from devplans.people.access import Role
 from devplans.people.models import Club
 
@@ -45,6 +46,20 @@ def is_this_machine(request: HttpRequest) -> bool:
         return False
 
 
+def phones(get_response: Handler) -> Handler:
+    """A child's phone is signed in by its row. It cannot touch how the account is signed in
+    elsewhere: a password set here would outlive the phone."""
+
+    def handle(request: HttpRequest) -> HttpResponse:
+        handset.recognise(request)
+        if request.phone is not None and request.path.startswith("/accounts/"):
+            leaves = request.path == reverse("account_logout")
+            return redirect("people:phone-leave" if leaves else "people:me")
+        return get_response(request)
+
+    return handle
+
+
 def demo_only_here(get_response: Handler) -> Handler:
     """The demo accounts' password is public, so they work from this machine only."""
 
@@ -77,7 +92,12 @@ WITHOUT_SECOND_FACTOR = (
     "/accounts/",
     "/static/",
     "/healthz",
+    "/sw.js",
+    "/manifest.webmanifest",
+    "/icons/",
+    "/offline/",
     "/people/join/",
+    "/people/phone/",
     "/people/set-up/",
 )
 

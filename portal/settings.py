@@ -66,6 +66,8 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "portal.middleware.phones",
+    "portal.pwa.person.person",
     "portal.middleware.demo_only_here",
     "portal.middleware.second_factor",
     "portal.middleware.club_time",

@@ -5,6 +5,7 @@ from portal import health
 urlpatterns = [
     path("healthz", health.healthz, name="healthz"),
     path("", include("portal.home.urls")),
+    path("", include("portal.pwa.urls")),
     path("accounts/", include("portal.accounts.urls")),
     path("people/", include("devplans.people.urls")),
     path("catalogue/", include("devplans.catalogue.urls")),

@@ -185,3 +185,11 @@ def make_workout(player: Player, *, sets: list[dict[str, Any]] | None = None, **
     for position, row in enumerate(sets or []):
         WorkoutSet.objects.create(workout=workout, position=position, **row)
     return workout
+
+
+def make_pain(player: Player, *, workout: Any = None, **fields: Any) -> Any:
+    """A report of pain that waits for an answer, made directly."""
+    from devplans.workouts.models import PainAnswer
+
+    words = {"said": "Left ankle, since Tuesday.", "said_at": timezone.now()}
+    return PainAnswer.objects.create(player=player, workout=workout, **{**words, **fields})

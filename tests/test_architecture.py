@@ -26,6 +26,7 @@ WITHOUT_ACTOR = {
     "devplans/people": {
         "invite_founder", "set_up_club", "join_with_new_account", "make_account",
         "stop_mails", "resume_mails",
+        "join_phone",
     },
     "devplans/talkthrough": {"suggest", "understand_now", "understand_waiting", "begin"},
 }  # fmt: skip

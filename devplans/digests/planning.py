@@ -58,9 +58,8 @@ def _playing(club: Club) -> set[UUID]:
 
 
 def _players(club: Club) -> list[Addressee]:
-    players = Player.objects.filter(pk__in=_playing(club), user__isnull=False).select_related(
-        "user"
-    )
+    rows = Player.objects.filter(pk__in=_playing(club), user__email__isnull=False)
+    players = rows.select_related("user")
     return [Addressee(player.user, "player", player.pk) for player in players]
 
 

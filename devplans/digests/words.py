@@ -12,6 +12,8 @@ from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from devplans.workouts.wording import duration
+
 
 @dataclass
 class Line:
@@ -40,16 +42,6 @@ class Part:
 
 def absolute(name: str, *arguments: Any) -> str:
     return settings.PUBLIC_URL + reverse(name, args=arguments)
-
-
-def duration(minutes: int) -> str:
-    """ "3 h 10 min", "55 min"."""
-    hours, rest = divmod(minutes, 60)
-    if not hours:
-        return _("%(minutes)s min") % {"minutes": rest}
-    if not rest:
-        return _("%(hours)s h") % {"hours": hours}
-    return _("%(hours)s h %(minutes)s min") % {"hours": hours, "minutes": rest}
 
 
 def of(counted: dict[str, Any]) -> str:

@@ -1,7 +1,6 @@
 """Comments and possessions as CSV, and comments back. Pure.
 
-A spreadsheet runs a cell that begins with a sign such as "=" as a formula. Such a cell gets an
-apostrophe in front, and so does one that begins with an apostrophe; reading takes it off again.
+What a spreadsheet would run as a formula is written harmlessly (`core.cells`) and read back.
 Every cell is quoted, so that a spreadsheet that parts cells at ";" finds no new cell either.
 """
 
@@ -9,6 +8,7 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
+from devplans.core.cells import harmless, meant
 from devplans.feedback.noted import (
     MOST_BYTES,
     MOST_COMMENTS,
@@ -28,26 +28,7 @@ COLUMNS = (
     "do_instead", "sent_at",
 )  # fmt: skip
 POSSESSION_COLUMNS = ("id", "side", "start", "end", "start_ms", "end_ms")
-SIGNS = "=+-@＝＋－＠"
-GUARD = "'"
 _SEPARATOR, _ESCAPE = ";", "\\"
-
-
-def _is_formula(cell: str) -> bool:
-    return cell[:1] in {"\t", "\r", "\n"} or cell.lstrip()[:1] in set(SIGNS)
-
-
-def harmless(cell: str) -> str:
-    """`cell` so that no spreadsheet runs it."""
-    cell = cell.replace("\0", "�")
-    return GUARD + cell if cell.startswith(GUARD) or _is_formula(cell) else cell
-
-
-def meant(cell: str) -> str:
-    """What `harmless` was given."""
-    rest = cell[1:]
-    guarded = cell.startswith(GUARD) and (rest.startswith(GUARD) or _is_formula(rest))
-    return rest if guarded else cell
 
 
 def _table(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:

@@ -100,7 +100,9 @@ def _notice_to_player(
     sending: UUID, player: Player, count: int, *, club: Club, author: Any
 ) -> None:
     user = player.user
-    if user is None or not user.is_active or not lookups.wants_mail(user, "notice"):
+    if user is None or not user.email or not user.is_active:
+        return
+    if not lookups.wants_mail(user, "notice"):
         return
     words = {
         "player": player,

@@ -1,4 +1,4 @@
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from django.conf import settings
@@ -11,7 +11,7 @@ from devplans.catalogue.models import Drill, Skill
 from devplans.core.models import Row
 from devplans.feedback.models import Delivery
 from devplans.people.access import Role
-from devplans.people.models import Player
+from devplans.people.models import Player, Squad
 
 SHARE = [MinValueValidator(0), MaxValueValidator(1)]
 
@@ -144,6 +144,11 @@ class PlanItemQuerySet(models.QuerySet["PlanItem"]):
         """Items whose span holds the week that begins on the Monday `first`."""
         return self.filter(Q(until_week=None) | Q(until_week__gte=first), from_week__lte=first)
 
+    def spanning(self, first: date, count: int) -> "PlanItemQuerySet":
+        """Items that are in one of the `count` weeks from the Monday `first` on."""
+        last = first + timedelta(weeks=count - 1)
+        return self.filter(Q(until_week=None) | Q(until_week__gte=first), from_week__lte=last)
+
     def of_player(self, player: Player) -> "PlanItemQuerySet":
         """With their drills and goals, the oldest first."""
         rows = self.filter(player=player).select_related("drill", "goal__skill", "player__club")
@@ -210,3 +215,56 @@ class PlanItem(Row):
 
     def __str__(self) -> str:
         return f"{self.drill} for {self.player}"
+
+    def is_in_week(self, first: date) -> bool:
+        """Does its span hold the week that begins on the Monday `first`?"""
+        return self.from_week <= first and (self.until_week is None or first <= self.until_week)
+
+
+class FeedTokenQuerySet(models.QuerySet["FeedToken"]):
+    def open(self) -> "FeedTokenQuerySet":
+        """Addresses that were not ended, of people who may still sign in."""
+        return self.filter(ended_at=None, user__is_active=True)
+
+    def behind(self, token_hash: str) -> "FeedToken | None":
+        """The address with this hash, if it is open."""
+        rows = self.open().select_related("user", "player__club", "squad__season__club")
+        return rows.filter(token_hash=token_hash).first()
+
+    def of_user(self, user: Any) -> "FeedTokenQuerySet":
+        return self.open().filter(user=user.pk)
+
+
+class FeedToken(Row):
+    """A secret address under which one person's calendar reads the dates of a player or a squad.
+
+    Only the hash of the secret is kept. Whoever lost it gets a new one, and the old one ends.
+    """
+
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="feed_tokens"
+    )
+    player = models.ForeignKey(
+        Player, null=True, blank=True, on_delete=models.CASCADE, related_name="feed_tokens"
+    )
+    squad = models.ForeignKey(
+        Squad, null=True, blank=True, on_delete=models.CASCADE, related_name="feed_tokens"
+    )
+    token_hash = models.CharField(max_length=64, unique=True)
+    issued_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    objects = FeedTokenQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(player=None, squad__isnull=False) | Q(player__isnull=False, squad=None),
+                name="feed_of_player_or_squad",
+            ),
+            models.UniqueConstraint(fields=["user", "player"], name="one_feed_per_player"),
+            models.UniqueConstraint(fields=["user", "squad"], name="one_feed_per_squad"),
+        ]
+
+    def __str__(self) -> str:
+        return f"calendar of {self.player or self.squad} for {self.user}"

@@ -37,7 +37,11 @@ class Action(StrEnum):
     RECORD_CONSENT = "record a consent from paper"
     GIVE_CONSENT = "give or withdraw a consent"
     LOG_WORKOUT = "log a workout"
+    TELL_HOURS = "tell of training elsewhere"
     ANSWER = "answer a delivery"
+    FOLLOW_PLAYER = "have the dates and the work of a player in a calendar"
+    SHOW_CODE = "show a code that signs a player's phone in"
+    KEEP_PHONES = "see a player's phones and end them"
 
 
 R = Role
@@ -54,7 +58,11 @@ POLICY: dict[Action, tuple[Role, ...]] = {
     Action.RECORD_CONSENT: (R.DIRECTOR,),
     Action.GIVE_CONSENT: (R.GUARDIAN, R.PLAYER),
     Action.LOG_WORKOUT: (R.PLAYER, R.GUARDIAN, R.COACH),
+    Action.TELL_HOURS: (R.PLAYER, R.GUARDIAN),
     Action.ANSWER: (R.PLAYER, R.GUARDIAN),
+    Action.FOLLOW_PLAYER: (R.PLAYER, R.GUARDIAN),
+    Action.SHOW_CODE: (R.GUARDIAN, R.COACH),
+    Action.KEEP_PHONES: tuple(Role),
 }
 
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from devplans.people.views import clubs, imports, joining, own, players, squads
+from devplans.people.views import clubs, imports, joining, own, phones, players, squads
 
 app_name = "people"
 urlpatterns = [
@@ -40,6 +40,16 @@ urlpatterns = [
         players.consent_withdraw,
         name="consent-withdraw",
     ),
+    path("players/<uuid:player_id>/phones/", phones.phones, name="phones"),
+    path("players/<uuid:player_id>/phones/code/", phones.code_show, name="phone-code-show"),
+    path("players/<uuid:player_id>/phones/end/", phones.phones_end, name="phones-end"),
+    path("phones/<uuid:phone_id>/end/", phones.phone_end, name="phone-end"),
+    path("phone-codes/<uuid:code_id>/", phones.code_state, name="phone-code"),
+    path("phone/", phones.phone_enter, name="phone-enter"),
+    path("phone/join/", phones.phone_join, name="phone-join"),
+    path("phone/switch/", phones.phone_switch, name="phone-switch"),
+    path("phone/leave/", phones.phone_leave, name="phone-leave"),
+    path("phone/<str:secret>/", phones.phone_open, name="phone-open"),
     path("guardians/<uuid:guardianship_id>/end/", players.guardian_end, name="guardian-end"),
     path("club/", clubs.club, name="club"),
     path("staff/", clubs.staff, name="staff"),

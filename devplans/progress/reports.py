@@ -28,6 +28,7 @@ from devplans.tallies import rates
 from devplans.tallies.models import TallyWeek
 from devplans.threads.models import Reply
 from devplans.workouts import sums
+from devplans.workouts.after.reading import open_counts
 
 NEXT_DATES = 3
 WEEKS_SHOWN = 8
@@ -209,6 +210,7 @@ def squad_facts(squads: list[Squad], week: weeks.Week, zone: str) -> list[dict[s
         "hours": _hours_to_feedback(squads, start, end),
         "goals": _goals_by_life(everybody),
         "waiting": _open_questions(squads),
+        "pains": open_counts(everybody),
         "unguarded": _without_guardian(everybody),
         "unconsented": _without_consent(everybody),
         "dates": next_dates([squad.pk for squad in squads], timezone.now()),
@@ -244,6 +246,7 @@ def _one_squad(squad: Squad, roster: list[Player], found: dict[str, Any]) -> dic
         "active": sum(1 for row in gym if row.workouts),
         **counted(sum(r.made or 0 for r in gym), sum(r.tried or 0 for r in gym)),
         "open_questions": found["waiting"].get(squad.pk, 0),
+        "open_pains": sum(found["pains"].get(player.pk, 0) for player in roster),
         "no_guardian": [p.full_name for p in roster if p.pk in found["unguarded"]],
         "no_consent": [p.full_name for p in roster if p.pk in found["unconsented"]],
         "next": found["dates"].get(squad.pk, []),

@@ -26,6 +26,10 @@ class EventQuerySet(models.QuerySet["Event"]):
         """What has ended, cancelled dates too, the latest first."""
         return self.filter(ends_at__lt=now).order_by("-starts_at", "-pk")
 
+    def since(self, start: datetime) -> "EventQuerySet":
+        """What ends at `start` or later, cancelled dates too, in their order."""
+        return self.filter(ends_at__gte=start).order_by("starts_at", "pk")
+
     def of_squads(self, squads: Any) -> "EventQuerySet":
         """The dates of these squads, each with what a page says about it."""
         return self.filter(squad__in=squads).select_related("squad__season__club")
@@ -53,6 +57,9 @@ class Event(Row):
         null=True, blank=True, help_text="Shared by the dates made by one weekly repeat."
     )
     cancelled_at = models.DateTimeField(null=True, blank=True)
+    sequence = models.PositiveIntegerField(
+        default=0, help_text="How often it was changed; calendars take the higher one."
+    )
 
     objects = EventQuerySet.as_manager()
 

@@ -74,9 +74,11 @@ def change_event(*, actor: Any, event: Event, plan: EventPlan) -> Event:
     access.require(actor, Action.KEEP_CALENDAR, event.squad)
     plan = _checked(plan)
     fields = asdict(plan)
+    is_other = any(getattr(event, name) != value for name, value in fields.items())
     for name, value in fields.items():
         setattr(event, name, value)
-    event.save(update_fields=[*fields, "updated_at"])
+    event.sequence += is_other
+    event.save(update_fields=[*fields, "sequence", "updated_at"])
     audit.record(actor, "schedule.event_changed", event, club_id=event.squad.season.club_id)
     return event
 
@@ -93,9 +95,10 @@ def cancel_event(*, actor: Any, event: Event, and_later: bool = False) -> int:
     now = timezone.now()
     for row in rows:
         row.cancelled_at = now
-        row.save(update_fields=["cancelled_at", "updated_at"])
+        row.sequence += 1
+        row.save(update_fields=["cancelled_at", "sequence", "updated_at"])
         audit.record(actor, "schedule.event_cancelled", row, club_id=event.squad.season.club_id)
-    event.refresh_from_db(fields=["cancelled_at"])
+    event.refresh_from_db(fields=["cancelled_at", "sequence"])
     return len(rows)
 
 
@@ -105,7 +108,8 @@ def restore_event(*, actor: Any, event: Event) -> None:
     access.require(actor, Action.KEEP_CALENDAR, event.squad)
     if event.cancelled_at is not None:
         event.cancelled_at = None
-        event.save(update_fields=["cancelled_at", "updated_at"])
+        event.sequence += 1
+        event.save(update_fields=["cancelled_at", "sequence", "updated_at"])
         audit.record(actor, "schedule.event_restored", event, club_id=event.squad.season.club_id)
 
 

@@ -75,6 +75,13 @@ def week_of(instant: datetime, zone: Zone) -> Week:
     return _week_of_date(instant.astimezone(_as_zone(zone)).date())
 
 
+def weekday_of(instant: datetime, zone: Zone) -> int:
+    """The weekday of the local date of `instant` in `zone`, Monday 0. Raises as `week_of` does."""
+    if instant.utcoffset() is None:
+        raise ValueError("instant must carry a time zone")
+    return instant.astimezone(_as_zone(zone)).weekday()
+
+
 def previous_week(week: Week) -> Week:
     """The week before. Raises ValueError for a week that does not exist."""
     return _shift(week, -1)

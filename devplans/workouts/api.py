@@ -54,11 +54,11 @@ class WorkoutDetail(GenericAPIView[Workout]):
     queryset = Workout.objects.none()
 
     def get(self, request: Request, workout_id: UUID) -> Response:
-        """The workout as it is kept."""
+        """The workout as it is kept. `pain` is null for who is neither family nor coach."""
         workout = get_object_or_404(
             Workout.objects.visible_to(request.user).with_content(), pk=workout_id
         )
-        return Response(WorkoutSerializer(workout).data)
+        return Response(self.get_serializer(workout).data)
 
     @extend_schema(
         responses={

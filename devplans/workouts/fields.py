@@ -8,6 +8,7 @@ from django.utils.dateparse import parse_datetime
 from django.utils.translation import gettext_lazy as _
 from rest_framework import serializers
 
+from devplans.workouts.after.reading import near_players
 from devplans.workouts.content import (
     LONGEST_TEXT,
     MOST_COUNTED,
@@ -130,11 +131,20 @@ class WorkoutSerializer(serializers.Serializer):
             "minutes": content.minutes,
             "effort": content.effort,
             "kind": content.kind,
-            "pain": content.pain,
+            "pain": content.pain if self._reads_words(workout) else None,
             "note": content.note,
             "sets": [vars(one) for one in content.sets],
             "shots": [vars(one) for one in content.shots],
         }
+
+    def _reads_words(self, workout: Workout) -> bool:
+        """Words of pain are for family and coaches; null for a mere office. Asked once a page."""
+        request = self.context.get("request")
+        if not workout.pain or request is None:
+            return True
+        if "near" not in self.context:
+            self.context["near"] = near_players(request.user)
+        return workout.player_id in self.context["near"]
 
     def problems(self) -> dict[str, Any]:
         """The errors per field; those of sets and shots as a list with one mapping for each."""

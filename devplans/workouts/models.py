@@ -1,4 +1,5 @@
 import uuid
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -9,7 +10,8 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from devplans.catalogue.models import Drill
-from devplans.people.access import Action
+from devplans.core.models import Row
+from devplans.people.access import Action, Role
 from devplans.people.models import Player
 from devplans.workouts.content import Content, SetContent, ShotContent
 
@@ -166,3 +168,127 @@ class Shot(models.Model):
 
     def __str__(self) -> str:
         return "make" if self.made else "miss"
+
+
+class PainAnswerQuerySet(models.QuerySet["PainAnswer"]):
+    def open(self) -> "PainAnswerQuerySet":
+        """Not answered yet, the oldest first."""
+        return self.filter(answered_at=None).order_by("created_at")
+
+    def near(self, user: Any) -> "PainAnswerQuerySet":
+        """Of players to whom the user is family or coach; an office in the club is neither."""
+        roles = (Role.PLAYER, Role.GUARDIAN, Role.COACH)
+        return self.filter(player__in=Player.objects.for_role(user, *roles))
+
+    def coached_by(self, user: Any) -> "PainAnswerQuerySet":
+        return self.filter(player__in=Player.objects.for_role(user, Role.COACH))
+
+    def of_family(self, user: Any) -> "PainAnswerQuerySet":
+        """Of the user himself and of his children."""
+        return self.filter(player__in=Player.objects.for_role(user, Role.PLAYER, Role.GUARDIAN))
+
+    def with_people(self) -> "PainAnswerQuerySet":
+        return self.select_related("player__club", "player__user", "workout", "answered_by")
+
+
+class PainAnswer(Row):
+    """One report of pain and the family's answer to it. Open until it is answered; what happens to
+    the workout afterwards takes nothing away from it."""
+
+    class Answer(models.TextChoices):
+        GONE = "gone", _("It no longer hurts")
+        RESTING = "resting", _("It is being rested")
+        SEEING = "seeing", _("Someone qualified is looking at it")
+
+    player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="pain_answers")
+    workout = models.ForeignKey(
+        Workout, null=True, on_delete=models.SET_NULL, related_name="pain_answers"
+    )
+    said = models.TextField()
+    said_at = models.DateTimeField()
+    said_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    earlier = models.JSONField(default=list, help_text='What was said before: [{"at", "said"}].')
+    taken_back_at = models.DateTimeField(null=True)
+    answer = models.CharField(max_length=10, choices=Answer.choices, blank=True)
+    note = models.TextField(blank=True)
+    answered_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    answered_at = models.DateTimeField(null=True)
+
+    objects = PainAnswerQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["created_at"]
+        indexes = [models.Index(fields=["player", "answered_at"])]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["workout"],
+                condition=Q(answered_at=None, workout__isnull=False),
+                name="one_open_answer_per_workout",
+            ),
+            models.CheckConstraint(
+                condition=Q(answered_at=None, answer="")
+                | (Q(answered_at__isnull=False) & ~Q(answer="")),
+                name="answered_with_an_answer",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"answer about {self.player} {self.said_at:%Y-%m-%d}"
+
+    @property
+    def is_open(self) -> bool:
+        return self.answered_at is None
+
+    @property
+    def said_before(self) -> list[dict[str, Any]]:
+        """The words that stood here first, each with its instant."""
+        return [{**one, "at": datetime.fromisoformat(one["at"])} for one in self.earlier]
+
+
+class OtherHoursQuerySet(models.QuerySet["OtherHours"]):
+    def of_weeks(self, players: Any, weeks: Any) -> "OtherHoursQuerySet":
+        """The rows of `players` in these (ISO year, ISO week)s."""
+        found = Q(pk__in=[])
+        for iso_year, iso_week in weeks:
+            found |= Q(iso_year=iso_year, iso_week=iso_week)
+        return self.filter(found, player__in=players)
+
+
+class OtherHours(Row):
+    """What the family told of one week's training elsewhere, in minutes; null where it skipped the
+    question."""
+
+    player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="other_hours")
+    iso_year = models.PositiveSmallIntegerField()
+    iso_week = models.PositiveSmallIntegerField()
+    team_minutes = models.PositiveSmallIntegerField(
+        null=True, help_text="Organised: basketball with another team."
+    )
+    sport_minutes = models.PositiveSmallIntegerField(
+        null=True, help_text="Organised: another sport."
+    )
+    free_minutes = models.PositiveSmallIntegerField(null=True, help_text="Free play, any sport.")
+    told_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+
+    objects = OtherHoursQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["iso_year", "iso_week"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["player", "iso_year", "iso_week"], name="one_telling_per_week"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"hours elsewhere of {self.player}, {self.iso_year:04d}-W{self.iso_week:02d}"
+
+    @property
+    def is_skipped(self) -> bool:
+        return self.team_minutes is None

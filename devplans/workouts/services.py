@@ -14,7 +14,7 @@ from devplans.people import access
 from devplans.people.access import Action
 from devplans.people.models import Player
 from devplans.stats.court_lines import court_lines
-from devplans.workouts import notices
+from devplans.workouts.after.services import follow_pain
 from devplans.workouts.content import Content, Problems, Surroundings, problems
 from devplans.workouts.models import Shot, Workout, WorkoutSet
 
@@ -60,9 +60,11 @@ def delete_workout(*, actor: Any, workout: Workout) -> None:
             return
         _drop_parts(held)
         held.deleted_at = timezone.now()
+        pain_before = held.pain
         held.pain = held.note = ""
         held.minutes = held.effort = None
         held.save(update_fields=["deleted_at", "pain", "note", "minutes", "effort", "updated_at"])
+        follow_pain(actor=actor, workout=held, before=pain_before)
         audit.record(
             actor,
             "workouts.workout_deleted",
@@ -141,15 +143,14 @@ def _create(
     audit.record(
         actor, "workouts.workout_logged", workout, club_id=player.club_id, player_id=player.pk
     )
-    if content.pain:
-        notices.tell_of_pain(workout, actor)
+    follow_pain(actor=actor, workout=workout, before="")
     return workout
 
 
 def _replace(
     actor: Any, held: Workout, revision: int, content: Content, drills: dict[str, Drill]
 ) -> Workout:
-    pain_is_new = bool(content.pain) and not held.pain
+    pain_before = held.pain
     facts = _facts(content)
     for name, value in facts.items():
         setattr(held, name, value)
@@ -166,8 +167,7 @@ def _replace(
             club_id=held.player.club_id,
             player_id=held.player_id,
         )
-    if pain_is_new:
-        notices.tell_of_pain(held, actor)
+    follow_pain(actor=actor, workout=held, before=pain_before)
     return held
 
 

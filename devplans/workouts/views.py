@@ -13,9 +13,11 @@ from devplans.catalogue.models import Drill
 from devplans.core.errors import DomainError
 from devplans.people import access
 from devplans.people.access import Action
-from devplans.people.models import Player
+from devplans.people.models import Player, Squad
 from devplans.stats import weeks
-from devplans.workouts import history, services, wording
+from devplans.workouts import history, log_page, services, wording
+from devplans.workouts.after import reading as after
+from devplans.workouts.after.weekly import MONOTONY_FLOOR
 from devplans.workouts.content import MOST_MINUTES
 from devplans.workouts.forms import WorkoutPage, drill_choices
 from devplans.workouts.models import Workout
@@ -36,6 +38,11 @@ def workout_list(request: HttpRequest, player_id: UUID) -> HttpResponse:
         "newer": _newer(last, this_week),
         "may_log": access.allows(request.user, Action.LOG_WORKOUT, player),
         "is_own": player.user_id == request.user.pk,
+        "hours": after.hours_of([player])[player.pk] if last == this_week else None,
+        "may_tell": access.allows(request.user, Action.TELL_HOURS, player),
+        "is_coach": access.allows(request.user, Action.COACH_PLAYER, player),
+        "may_edit": access.allows(request.user, Action.KEEP_ROSTER, player),
+        "floor": MONOTONY_FLOOR,
     }
     return render(request, "workouts/list.html", page)
 
@@ -51,6 +58,8 @@ def workout(request: HttpRequest, workout_id: UUID) -> HttpResponse:
         "effort_words": dict(wording.EFFORT).get(found.effort, ""),
         "may_log": access.allows(request.user, Action.LOG_WORKOUT, found.player),
         "is_own": found.player.user_id == request.user.pk,
+        "reads_words": bool(found.pain) and after.reads_words(request.user, found.player),
+        "report": found.pain_answers.last() if found.pain else None,
     }
     return render(request, "workouts/workout.html", page)
 
@@ -59,22 +68,51 @@ def workout(request: HttpRequest, workout_id: UUID) -> HttpResponse:
 def log(request: HttpRequest, player_id: UUID) -> HttpResponse:
     player = _player(request, player_id)
     access.require(request.user, Action.LOG_WORKOUT, player)
-    drills = _drills(player)
-    families: dict[str, list[Drill]] = {}
-    for drill in drills.values():
-        families.setdefault(drill.skill.family, []).append(drill)
-    page = {
-        "player": player,
-        "families": families,
-        "drills": {slug: wording.drill_for_script(drill) for slug, drill in drills.items()},
-        "words": wording.for_script(),
-        "effort": wording.EFFORT,
-        "most_minutes": MOST_MINUTES,
-        "first": request.GET.get("drill", ""),
+    page = _log_page(request, player) | {
+        "scripted": [log_page.player_for_script(player)],
         "is_own": player.user_id == request.user.pk,
         "read_url": reverse("workouts:workout", args=[player.pk]),
     }
     return render(request, "workouts/log.html", page)
+
+
+@require_GET
+def group(request: HttpRequest, squad_id: UUID) -> HttpResponse:
+    """For a coach: several players at one basket, chosen first, then counted on one phone."""
+    squads = Squad.objects.visible_to(request.user).select_related("season__club")
+    squad = get_object_or_404(squads, pk=squad_id)
+    access.require(request.user, Action.COACH_SQUAD, squad)
+    places = log_page.places(request.user, squad, request.GET.getlist("player"))
+    players = log_page.named([place.player for place in places if place.is_chosen])
+    if not players:
+        page = {"squad": squad, "places": places, "most": log_page.MOST_AT_ONE_BASKET}
+        return render(request, "workouts/group.html", page)
+    page = _log_page(request, players[0]) | {
+        "squad": squad,
+        "players": players,
+        "scripted": [log_page.player_for_script(one, name=one.short_name) for one in players],
+        "read_url": reverse("people:squad", args=[squad.pk]),
+    }
+    return render(request, "workouts/log.html", page)
+
+
+def _log_page(request: HttpRequest, player: Player) -> dict[str, Any]:
+    """What the page says whoever is counted; `player`: any of them, they are of one club."""
+    drills = _drills(player)
+    families: dict[str, list[Drill]] = {}
+    for drill in drills.values():
+        families.setdefault(drill.skill.family, []).append(drill)
+    return {
+        "player": player,
+        "families": families,
+        "drills": {slug: wording.drill_for_script(drill) for slug, drill in drills.items()},
+        "words": wording.for_script(),
+        "court": log_page.court_for_script(player.club.rule_set, drills),
+        "effort": wording.EFFORT,
+        "rests": wording.RESTS,
+        "most_minutes": MOST_MINUTES,
+        "first": request.GET.get("drill", ""),
+    }
 
 
 @require_http_methods(["GET", "POST"])

@@ -11,7 +11,7 @@ from devplans.workouts.content import MOST_MINUTES
 EFFORT = [
     (0, gettext_lazy("sat out")),
     (1, gettext_lazy("a stroll")),
-    (2, gettext_lazy("light")),
+    (2, gettext_lazy("loosening up")),
     (3, gettext_lazy("comfortable")),
     (4, gettext_lazy("warmed up")),
     (5, gettext_lazy("working")),
@@ -21,6 +21,25 @@ EFFORT = [
     (9, gettext_lazy("nearly empty")),
     (10, gettext_lazy("empty")),
 ]
+
+
+RESTS = [
+    (0, gettext_lazy("off")),
+    (30, gettext_lazy("30 s")),
+    (60, gettext_lazy("1 min")),
+    (90, gettext_lazy("1 min 30 s")),
+    (120, gettext_lazy("2 min")),
+]
+
+
+def duration(minutes: int) -> str:
+    """ "3 h 10 min", "55 min"."""
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return _("%(minutes)s min") % {"minutes": rest}
+    if not rest:
+        return _("%(hours)s h") % {"hours": hours}
+    return _("%(hours)s h %(minutes)s min") % {"hours": hours, "minutes": rest}
 
 
 def aim(drill: Drill) -> str:
@@ -57,6 +76,18 @@ def for_script() -> dict[str, Any]:
         "sides": {"left": _("left"), "right": _("right"), "none": ""},
         "start": _("start"),
         "stop": _("stop · {count} s"),
+        "whole": {
+            "ask": _("Whole set: how many of {tried} went in?"),
+            "makes": _("whole set: {made} of {tried}"),
+            "reps": _("whole set · {count}"),
+            "seconds": _("whole set · {count} s"),
+        },
+        "court": {
+            "tap": _("Tap where the shot is taken, then made or missed."),
+            "ask": _("From where? Tap the court or choose a place first."),
+            "here": _("{place} · {made} of {tried} here"),
+        },
+        "go": _("go"),
         "hurts": _("Something hurts."),
         "wrong": {
             "number": _("Give whole numbers, and at least one try."),
@@ -65,7 +96,7 @@ def for_script() -> dict[str, Any]:
         },
         "states": {
             "nothing": "",
-            "waiting": _("Not sent yet."),
+            "waiting": _("Kept on this phone, not sent yet."),
             "sending": _("Sending…"),
             "saved": _("Saved."),
             "offline": _(

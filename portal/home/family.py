@@ -12,6 +12,7 @@ from devplans.feedback import reading
 from devplans.feedback.models import Delivery
 from devplans.people.access import Role
 from devplans.people.models import Consent, Player
+from devplans.workouts.after.reading import Hours, hours_of
 
 LATELY = timedelta(days=14)
 MOST_CLIPS = 3
@@ -19,11 +20,13 @@ MOST_CLIPS = 3
 
 @dataclass
 class Child:
-    """One child: the latest clips, what is talked about, which consents are missing."""
+    """One child: the latest clips, what is talked about, which consents are missing, and the hours
+    of training that we know of."""
 
     player: Player
     deliveries: list[Delivery] = field(default_factory=list)
     consents: set[str] = field(default_factory=set)
+    hours: Hours | None = None
 
     @property
     def latest(self) -> list[Delivery]:
@@ -67,6 +70,8 @@ def children_of(user: Any) -> list[Child]:
         Consent.objects.valid().filter(player__in=players).values_list("player", "kind")
     ):
         valid[player_id].add(kind)
+    hours = hours_of(players)
     for child in children.values():
         child.consents = valid[child.player.pk]
+        child.hours = hours[child.player.pk]
     return list(children.values())

@@ -5,6 +5,7 @@ from django.views.decorators.http import require_GET
 from devplans.feedback import showing
 from devplans.feedback.forms import TextForm
 from devplans.people.access import Role
+from devplans.workouts.after import reading as after
 from portal.context import roles_of
 from portal.home.family import children_of
 from portal.home.waiting import waiting_for
@@ -50,6 +51,7 @@ def today(request: HttpRequest) -> HttpResponse:
     except LookupError:
         return redirect("home:today")
     shown = showing.shown_to(request.user, deliveries[at]) if deliveries else None
+    player = request.user.players.select_related("club").order_by("created_at").first()
     found = {
         "shown": shown,
         "form": TextForm(),
@@ -57,7 +59,9 @@ def today(request: HttpRequest) -> HttpResponse:
         "count": len(deliveries),
         "previous": deliveries[at - 1] if at else None,
         "next": deliveries[at + 1] if at + 1 < len(deliveries) else None,
-        "player": request.user.players.order_by("created_at").first(),
+        "player": player,
+        "pains": after.of_family(request.user),
+        "hours": after.hours_of([player])[player.pk],
     }
     return render(request, "home/today.html", found)
 
@@ -65,7 +69,8 @@ def today(request: HttpRequest) -> HttpResponse:
 @require_GET
 def family(request: HttpRequest) -> HttpResponse:
     require_role(request, Role.GUARDIAN)
-    return render(request, "home/family.html", {"children": children_of(request.user)})
+    found = {"children": children_of(request.user), "pains": after.of_family(request.user)}
+    return render(request, "home/family.html", found)
 
 
 @require_GET

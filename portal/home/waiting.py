@@ -17,11 +17,10 @@ from devplans.people.models import Club, Invitation, Player, Squad
 from devplans.talkthrough.models import TalkThrough
 from devplans.talkthrough.reading import to_correct
 from devplans.threads.models import Reply
-from devplans.workouts.models import Workout
+from devplans.workouts.after.reading import Pain, open_for_coach
 
 UNOPENED_AFTER = timedelta(days=3)
 FORGOTTEN_AFTER = timedelta(days=30)
-PAIN_FOR = timedelta(days=14)
 NEW_FILM_FOR = timedelta(days=14)
 MOST_ROWS = 50
 
@@ -49,8 +48,8 @@ class HandedOver:
 class Waiting:
     """The lists of the page, each the most pressing first."""
 
+    pains: list[Pain] = field(default_factory=list)
     questions: list[Reply] = field(default_factory=list)
-    pains: list[Workout] = field(default_factory=list)
     handed_over: list[HandedOver] = field(default_factory=list)
     held: list[Held] = field(default_factory=list)
     talks: list[TalkThrough] = field(default_factory=list)
@@ -61,7 +60,7 @@ class Waiting:
     @property
     def count(self) -> int:
         lists = (
-            self.questions, self.pains, self.handed_over, self.held, self.talks, self.films,
+            self.pains, self.questions, self.handed_over, self.held, self.talks, self.films,
             self.unopened, self.invitations,
         )  # fmt: skip
         return sum(len(rows) for rows in lists)
@@ -71,8 +70,8 @@ def waiting_for(user: Any) -> Waiting:
     """Everything that waits for `user` as a coach, in a fixed number of queries."""
     squads = Squad.objects.for_role(user, Role.COACH)
     return Waiting(
+        pains=open_for_coach(user),
         questions=list(_questions(squads)[:MOST_ROWS]),
-        pains=list(_pains(user)[:MOST_ROWS]),
         handed_over=_handed_over(user, squads)[:MOST_ROWS],
         held=_held(user, squads)[:MOST_ROWS],
         talks=to_correct(user)[:MOST_ROWS],
@@ -87,15 +86,6 @@ def _questions(squads: QuerySet[Squad]) -> QuerySet[Reply]:
     return open_ones.select_related("author", "thread__player", "thread__squad").order_by(
         "created_at"
     )
-
-
-def _pains(user: Any) -> QuerySet[Workout]:
-    """Answers to "does anything hurt" that say something."""
-    players = Player.objects.for_role(user, Role.COACH)
-    said = Workout.objects.kept().filter(
-        player__in=players, started_at__gte=timezone.now() - PAIN_FOR
-    )
-    return said.exclude(pain="").select_related("player").order_by("-started_at")
 
 
 def _handed_over(user: Any, squads: QuerySet[Squad]) -> list[HandedOver]:

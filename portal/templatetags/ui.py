@@ -11,6 +11,7 @@ from django.utils.translation import ngettext
 
 from devplans.stats.court_lines import court_lines
 from devplans.stats.proportions import wilson_interval
+from devplans.workouts import wording
 from portal import figures
 
 register = template.Library()
@@ -154,12 +155,7 @@ def duration(minutes: float | None) -> str:
     """Minutes as "3 h 10 min"; a dash for none at all, "0 min" for a counted nothing."""
     if minutes is None:
         return DASH
-    hours, rest = divmod(round(minutes), 60)
-    if not hours:
-        return _("%(minutes)s min") % {"minutes": rest}
-    if not rest:
-        return _("%(hours)s h") % {"hours": hours}
-    return _("%(hours)s h %(minutes)s min") % {"hours": hours, "minutes": rest}
+    return wording.duration(round(minutes))
 
 
 @register.filter

@@ -3,6 +3,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from devplans.goals import services
 from devplans.goals.days import this_monday
 from devplans.goals.models import Goal, GoalExample, PlanItem
 from tests import factories as make
@@ -32,6 +33,7 @@ def things(cast: Any) -> None:
         )
         for _number in range(2)
     ]
+    cast.feed_secret = services.issue_feed(actor=cast.guardian, subject=cast.kid)
     cast.goal_example = GoalExample.objects.create(goal=cast.goal, delivery=cast.goal_deliveries[0])
 
 
@@ -61,6 +63,13 @@ LOG_WRITE = "      302  404  302  404  302  302  404  403  403  404  404"
 OWN_PAGE = "       302  404  200  404  403  200  404  403  403  404  404"
 OWN_WRITE = "      302  404  302  404  403  302  404  403  403  404  404"
 
+ANY_PAGE = "       302  200  200  200  200  200  200  200  200  200  200"
+# The secret is the right: who asks does not matter.
+FEED = "           200  200  200  200  200  200  200  200  200  200  200"
+FAMILY_NEW = "     302  404  200  404  200  403  404  403  403  404  404"
+FAMILY_END = "     302  404  302  404  302  403  404  403  403  404  404"
+SQUAD_NEW = "      302  404  403  403  403  200  404  403  403  404  404"
+
 PLAYER, GOAL, DRAFT_GOAL = {"player_id": "kid"}, {"goal_id": "goal"}, {"goal_id": "draft_goal"}
 ITEM, OWN_ITEM = {"item_id": "goal_item"}, {"item_id": "own_item"}
 TARGET = {"target_in": "makes", "weekly_target": "50"}
@@ -80,6 +89,11 @@ ROWS = [
     row("post", "goals:life", DRAFT_GOAL, DRAFT_WRITE, body={"step": "begin"}),
     row("post", "goals:close", GOAL, COACH_WRITE, body={"words": "Well done."}),
     row("post", "goals:add-drill", PLAYER, LOG_WRITE, body=new_drill),
+    row("get", "goals:calendar", {}, ANY_PAGE),
+    row("get", "goals:feed", {"token": lambda cast: cast.feed_secret}, FEED),
+    row("post", "goals:feed-player", PLAYER, FAMILY_NEW, body={"step": "new"}),
+    row("post", "goals:feed-player", PLAYER, FAMILY_END, body={"step": "end"}),
+    row("post", "goals:feed-squad", {"squad_id": "squad"}, SQUAD_NEW, body={"step": "new"}),
     row("get", "goals:item-add", PLAYER, LOG_PAGE),
     row("post", "goals:item-add", PLAYER, LOG_WRITE, body=new_drill),
     row(

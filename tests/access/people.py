@@ -2,12 +2,14 @@
 
 from django.utils import timezone
 
+from devplans.people import codes
 from devplans.people.links import hash_of
-from devplans.people.models import Invitation
+from devplans.people.models import Invitation, Phone, PhoneCode
 from tests.access import row
 
 TOKEN = "an-open-link"
 FOUNDER = "a-founders-link"
+SECRET = codes.new_code()
 
 
 def things(cast):
@@ -26,6 +28,16 @@ def things(cast):
     )
     cast.founder = Invitation.objects.create(
         kind="founder", token_hash=hash_of(FOUNDER), expires_at=later
+    )
+    cast.phone_code = PhoneCode.objects.create(
+        player=cast.kid, shown_by=cast.coach, code_hash=hash_of(SECRET), expires_at=later
+    )
+    cast.phone = Phone.objects.create(
+        player=cast.kid,
+        user=cast.player,
+        name="Android phone, Chrome",
+        shown_by=cast.guardian,
+        expires_at=later,
     )
     cast.guardianship = cast.guardian.guardianships.get(player=cast.kid)
     cast.membership = cast.other_coach.memberships.get()
@@ -237,5 +249,42 @@ ROWS = [
         body=NEW_CLUB,
     ),
     row("get", "people:set-up", {"token": lambda cast: TOKEN}, {"*": 404}),
+    row("get", "people:phones", KID, KID_GET),
+    row("post", "people:phone-code-show", KID, "302 404 403 404 200 200 404 403 403 404 404"),
+    row(
+        "post",
+        "people:phone-code-show",
+        {"player_id": "sibling"},
+        "302 404 404 404 200 404 200 403 403 404 404",
+    ),
+    row("post", "people:phones-end", KID, "302 404 302 404 302 302 404 302 302 404 404"),
+    row(
+        "post",
+        "people:phone-end",
+        {"phone_id": "phone"},
+        "302 404 302 404 302 302 404 302 302 404 404",
+    ),
+    row(
+        "get",
+        "people:phone-code",
+        {"code_id": "phone_code"},
+        "302 404 404 404 404 200 404 404 404 404 404",
+    ),
+    row("get", "people:phone-enter", {}, {"*": 200}),
+    row("post", "people:phone-enter", {}, {"*": 200}, body={"code": SECRET.lower()}),
+    row("post", "people:phone-enter", {}, {"*": 422}, body={"code": "not a code"}),
+    row("get", "people:phone-open", {"secret": lambda cast: SECRET}, {"*": 200}),
+    row("get", "people:phone-open", {"secret": lambda cast: codes.new_code()}, {"*": 404}),
+    row("get", "people:phone-join", {}, {"*": 405}),
+    row("post", "people:phone-join", {}, {"*": 404}, body={"code": codes.new_code()}),
+    row(
+        "post",
+        "people:phone-switch",
+        {},
+        {"*": 404},
+        body=lambda cast: {"phone": str(cast.phone.pk)},
+    ),
+    row("get", "people:phone-leave", {}, {"anon": 302, "*": 404}),
+    row("post", "people:phone-leave", {}, {"anon": 302, "*": 404}),
     row("get", "api-me", {}, {"anon": 403, "*": 200}),
 ]

@@ -5,12 +5,16 @@ from uuid import uuid4
 from tests import factories as make
 from tests.access import row
 from tests.workouts.phone import body
+from tests.workouts.shooting import log_shots
 
 
 def things(cast):
     drill = make.make_drill()
     sets = [{"drill": drill, "made": 7, "tried": 10}]
     cast.workout = make.make_workout(cast.kid, sets=sets, note="With the new ball.")
+    places = [(0, 7_000, True), (-7_050, 0, False), (300, 600, True), (-4_000, 2_000, True)]
+    log_shots(cast.kid, places * 6, drill=make.make_drill(slug="five-spot-shooting"))
+    cast.pain = make.make_pain(cast.kid)
 
 
 KID = {"player_id": "kid"}
@@ -27,6 +31,19 @@ DELETE = "403 404 204 404 204 204 404 404 404 404 404"
 READ = "302 404 200 404 200 200 404 200 200 404 404"
 LOG_GET = "302 404 200 404 200 200 404 403 403 404 404"
 LOG_POST = "302 404 302 404 302 302 404 403 403 404 404"
+
+
+PAIN = {"pain_id": "pain"}
+ELSEWHERE = {**KID, "week": lambda cast: "2026-W40"}
+SQUAD = {"squad_id": "squad"}
+# Family, coaches; an office of the club only where no guardian is.
+PAIN_READ = "302 404 200 404 200 200 404 404 404 404 404"
+# A minor does not answer for himself, and no coach for his player.
+PAIN_ANSWER = "302 404 403 404 302 403 404 404 404 404 404"
+TELL_GET = "302 404 200 404 200 403 404 403 403 404 404"
+TELL_POST = "302 404 302 404 302 403 404 403 403 404 404"
+ANYBODY = "302 200 200 200 200 200 200 200 200 200 200"
+COACHES_SQUAD = "302 404 403 403 403 200 404 403 403 404 404"
 
 
 def typed(cast, **changes):
@@ -51,11 +68,21 @@ ROWS = [
     row("delete", "api-workout", WORKOUT, DELETE),
     row("get", "api-week", WEEK, READ_API),
     row("get", "workouts:list", KID, READ),
+    row("get", "workouts:shots", KID, READ),
+    row("get", "workouts:shots-csv", KID, READ),
     row("get", "workouts:log", KID, LOG_GET),
+    row("get", "workouts:group", SQUAD, COACHES_SQUAD),
     row("get", "workouts:type-in", KID, LOG_GET),
     row("post", "workouts:type-in", KID, LOG_POST, body=typed),
     row("get", "workouts:workout", WORKOUT, READ),
     row("get", "workouts:edit", WORKOUT, LOG_GET),
     row("post", "workouts:edit", WORKOUT, LOG_POST, body=lambda cast: typed(cast, revision="1")),
     row("post", "workouts:delete", WORKOUT, LOG_POST),
+    row("get", "workouts:pain", PAIN, PAIN_READ),
+    row("post", "workouts:pain-answer", PAIN, PAIN_ANSWER, body={"answer": "resting"}),
+    row("get", "workouts:before-practice", {}, ANYBODY),
+    row("get", "workouts:pain-for-office", {}, ANYBODY),
+    row("get", "workouts:elsewhere", ELSEWHERE, TELL_GET),
+    row("post", "workouts:elsewhere", ELSEWHERE, TELL_POST, body={"team": "1.5"}),
+    row("get", "workouts:squad-hours", SQUAD, COACHES_SQUAD),
 ]

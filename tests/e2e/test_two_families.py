@@ -85,6 +85,7 @@ def test_no_family_reads_of_the_other(portal, mailbox, person, club):
         "week": [club.week()],
         "id": keys,
         "workout_id": [],
+        "pain_id": [],
         "event_id": [],
         "ms": ["3000"],
     }

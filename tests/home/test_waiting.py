@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from devplans.feedback import services
 from devplans.people.models import Invitation
+from devplans.workouts.after import services as after
 from tests import factories as make
 
 WAITING = "/coach/"
@@ -78,18 +79,17 @@ def test_a_child_without_an_account_is_opened_by_its_guardian(room, coach):
     assert "Not opened after three days" not in words(coach)
 
 
-def test_pain_answers_of_the_last_two_weeks(room, coach):
-    workout = make.make_workout(room.kid, pain="Left knee, going down")
-    make.make_workout(room.mate, pain="")
-    make.make_workout(room.sibling, pain="Right ankle")
+def test_what_hurts_until_the_family_has_answered(room, coach):
     old = timezone.now() - timedelta(days=20)
-    make.make_workout(room.kid, pain="Old story", started_at=old)
+    report = make.make_pain(room.kid, said="Left knee, going down", said_at=old)
+    make.make_pain(room.sibling, said="Right ankle")
     page = words(coach)
     assert "Left knee" in page
-    assert reverse("workouts:workout", args=[workout.pk]) in page
-    assert "doctor or licensed athletic trainer" in page
+    assert reverse("workouts:pain", args=[report.pk]) in page
+    assert "doctor or a licensed athletic trainer" in page
     assert "Right ankle" not in page
-    assert "Old story" not in page
+    after.answer_pain(actor=room.guardian, report=report, answer="resting")
+    assert "Left knee" not in words(coach)
 
 
 def test_comments_that_cannot_be_delivered_and_drafts(room, coach):
@@ -123,7 +123,7 @@ def test_invitations_that_nobody_accepted(room, coach):
 
 def test_only_what_belongs_to_ones_own_squads(room, client):
     services.ask(actor=room.player, delivery=deliver(room), text="Which foot?")
-    make.make_workout(room.kid, pain="Left knee")
+    make.make_pain(room.kid, said="Left knee")
     client.force_login(room.other_coach)
     page = words(client)
     assert "Which foot?" not in page
@@ -139,7 +139,7 @@ def test_as_many_questions_for_fifty_rows_as_for_two(room, coach):
             late.thread.replies.create(author=room.guardian, text="Why?", is_question=True)
             make.make_comment(room.film, room.coach, [player], skill=room.skill)
             make.make_comment(make.make_film(room.squad), room.coach, [player], skill=room.skill)
-            make.make_workout(player, pain="Here")
+            make.make_pain(player, said="Here")
             invite(room, player=player)
         with CaptureQueriesContext(connection) as asked:
             assert coach.get(WAITING).status_code == 200

@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
 from django.utils import timezone
@@ -12,69 +11,19 @@ from playwright.sync_api import expect
 from devplans.workouts.models import Workout, WorkoutSet
 from tests import cast as people
 from tests import factories as make
+from tests.workouts.handset import Phone, faults_of
 
 pytestmark = [pytest.mark.e2e, pytest.mark.once]
 
-SWITCHES = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 SPOTS = {"counts": "makes", "sides": "none", "default_sets": 5, "default_per_set": 10}
-KEPT = "Object.keys(localStorage).filter(key => key.startsWith('workout:'))"
-
-
-@pytest.fixture(scope="module")
-def browser(chromium):
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=chromium, args=SWITCHES)
-        yield launched
-        launched.close()
-
-
-class Phone:
-    """One player's phone, open on the log."""
-
-    def __init__(self, browser, address, cast, **options):
-        client = Client()
-        client.force_login(cast.player)
-        size = {"width": 390, "height": 844}
-        self.context = browser.new_context(viewport=size, has_touch=True, **options)
-        cookie = {"name": settings.SESSION_COOKIE_NAME, "value": client.cookies["sessionid"].value}
-        self.context.add_cookies([{**cookie, "url": address}])
-        self.page = self.context.new_page()
-        self.address, self.cast, self.faults = address, cast, []
-        self.page.on("pageerror", lambda error: self.faults.append(str(error)))
-        self.page.on("console", self._heard)
-
-    def _heard(self, line):
-        """What Chromium complains of; an answer that did not come is its own line, and expected."""
-        if line.type == "error" and not line.text.startswith("Failed to load resource"):
-            self.faults.append(line.text)
-
-    def log(self, slug=""):
-        query = f"?drill={slug}" if slug else ""
-        self.page.goto(f"{self.address}/workouts/of/{self.cast.kid.pk}/log/{query}")
-
-    def tap(self, action, times=1):
-        for _ in range(times):
-            self.page.locator(f"workout-log [data-do={action}]:visible").first.tap()
-
-    def says(self, words):
-        expect(self.page.locator("[data-part=state]")).to_contain_text(words, timeout=15_000)
-
-    def rows(self):
-        return self.page.locator("[data-part=rows] li .of").all_inner_texts()
-
-    def sides(self):
-        return self.page.locator("[data-part=rows] li > :first-child").all_inner_texts()
-
-    def finish(self, **answers):
-        self.tap("to-finish")
-        self.page.get_by_label("Minutes").fill("35")
-        self.page.locator("[name=effort][value='6']").locator("..").tap()
-        if answers.get("pain"):
-            self.page.locator("[name=hurts][value=yes]").locator("..").tap()
-            self.page.get_by_label("Where, and since when?").fill(answers["pain"])
-        self.page.get_by_role("button", name="Save the workout").tap()
+KEPT = """() => new Promise((resolve, reject) => {
+  const opening = indexedDB.open("portal", 1);
+  opening.onerror = reject;
+  opening.onsuccess = () => {
+    const asked = opening.result.transaction("workouts").objectStore("workouts").getAllKeys();
+    asked.onsuccess = () => { opening.result.close(); resolve(asked.result); };
+  };
+})"""
 
 
 @pytest.fixture
@@ -167,7 +116,7 @@ def test_signed_out_it_stays_on_the_phone(phone):
     phone.context.add_cookies(cookies)
     phone.tap("made")
     phone.says("you are signed out")
-    expect(phone.page.get_by_role("link", name="Sign in")).to_be_visible()
+    expect(phone.page.get_by_role("link", name="Sign in", exact=True)).to_be_visible()
     assert len(phone.page.evaluate(KEPT)) == 1
     assert WorkoutSet.objects.get().tried == 1
 
@@ -234,7 +183,7 @@ def test_a_refused_workout_can_be_thrown_away(phone):
     phone.finish()
     phone.says("Not sent: This is more than a day ahead.")
     phone.tap("throw-away")
-    phone.page.get_by_role("button", name="Throw away").tap()
+    phone.page.locator("workout-log").get_by_role("button", name="Throw away").tap()
     expect(phone.page.get_by_role("heading", name="Choose a drill")).to_be_visible()
     assert phone.page.evaluate(KEPT) == []
 
@@ -291,7 +240,7 @@ def test_a_workout_is_thrown_away(phone):
     phone.says("Saved.")
     phone.tap("to-finish")
     phone.tap("throw-away")
-    phone.page.get_by_role("button", name="Throw away").tap()
+    phone.page.locator("workout-log").get_by_role("button", name="Throw away").tap()
     expect(phone.page.get_by_role("heading", name="Choose a drill")).to_be_visible()
     assert Workout.objects.kept().count() == 0
     assert phone.page.evaluate(KEPT) == []
@@ -318,16 +267,6 @@ def test_a_drill_is_found_by_a_few_letters(phone):
     assert found.count() == 1
     found.tap()
     expect(phone.page.get_by_role("heading", name="Wall jumps")).to_be_focused()
-
-
-def faults_of(phone, state):
-    found = []
-    for scheme in ("light", "dark"):
-        phone.page.emulate_media(color_scheme=scheme)
-        for one in Axe().run(phone.page).response["violations"]:
-            if one["impact"] in {"serious", "critical"}:
-                found.append(f"{state} {scheme} {one['id']}: {one['nodes'][0]['html'][:120]}")
-    return found
 
 
 def test_each_state_of_the_log_can_be_read_by_everybody(phone):

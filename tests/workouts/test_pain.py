@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from devplans.core.models import Message
 from devplans.people.models import MailChoice
+from devplans.workouts.models import PainAnswer
 from tests import factories as make
 from tests.workouts.phone import one_set
 
@@ -25,7 +26,7 @@ def test_guardians_and_coaches_are_told_without_a_word_of_it(phone):
         everything = f"{mail.subject}\n{mail.text}\n{mail.html}\n{mail.headers}"
         for word in ("knee", "Tuesday", "hurt", "pain", "odd", "Runa", "Lindqvist"):
             assert word not in everything
-        assert f"/workouts/{phone.key}/" in mail.text
+        assert f"/workouts/answers/{PainAnswer.objects.get().pk}/" in mail.text
         assert (mail.kind, mail.player_id) == ("notice", phone.cast.kid.pk)
         assert mail.club_id == phone.cast.club.pk
 

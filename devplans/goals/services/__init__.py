@@ -1,6 +1,7 @@
 """Writing goals and plans."""
 
 from devplans.goals.services.examples import add_example, remove_example
+from devplans.goals.services.feeds import end_feed, issue_feed
 from devplans.goals.services.life import (
     add_goal,
     change_goal,
@@ -18,7 +19,9 @@ __all__ = [
     "change_goal",
     "change_plan_item",
     "close_goal",
+    "end_feed",
     "end_plan_item",
+    "issue_feed",
     "make_live",
     "pause_goal",
     "remove_example",

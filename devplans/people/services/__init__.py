@@ -28,6 +28,13 @@ from devplans.people.services.invitations import (
     resend_invitation,
     revoke_invitation,
 )
+from devplans.people.services.phones import (
+    Joined,
+    end_phone,
+    end_phones,
+    join_phone,
+    show_code,
+)
 from devplans.people.services.rosters import (
     add_player,
     change_number,
@@ -38,6 +45,7 @@ from devplans.people.services.rosters import (
 )
 
 __all__ = [
+    "Joined",
     "NewAccount",
     "accept_invitation",
     "add_player",
@@ -49,10 +57,13 @@ __all__ = [
     "change_player",
     "end_guardianship",
     "end_membership",
+    "end_phone",
+    "end_phones",
     "give_consent",
     "import_roster",
     "invite",
     "invite_founder",
+    "join_phone",
     "join_with_new_account",
     "leave_squad",
     "make_account",
@@ -63,6 +74,7 @@ __all__ = [
     "resume_mails",
     "revoke_invitation",
     "set_up_club",
+    "show_code",
     "stop_mails",
     "withdraw_consent",
 ]

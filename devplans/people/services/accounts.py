@@ -21,8 +21,10 @@ class NewAccount:
     password: str = ""
 
 
-def make_account(*, account: NewAccount) -> User:
+def make_account(*, account: NewAccount, user: User | None = None) -> User:
     """Make the account. Only accepted invitations come here.
+
+    user: a child's account of phones only, which gets an address now and stays what it is.
 
     Raises DomainError "email.taken", "password.weak" or "name.missing".
     """
@@ -30,7 +32,9 @@ def make_account(*, account: NewAccount) -> User:
     first_name = account.first_name.strip()
     if not first_name:
         raise DomainError("name.missing", _("Please give your first name."), field="first_name")
-    user = User(email=email, first_name=first_name, last_name=account.last_name.strip())
+    is_new = user is None
+    user = user or User()
+    user.email, user.first_name, user.last_name = email, first_name, account.last_name.strip()
     if account.password:
         try:
             validate_password(account.password, user)
@@ -40,7 +44,7 @@ def make_account(*, account: NewAccount) -> User:
     user.set_password(account.password or None)
     try:
         with transaction.atomic():
-            user.save(force_insert=True)
+            user.save(force_insert=is_new)
     except IntegrityError:
         message = _("There is an account with this address already: sign in with it first.")
         raise DomainError("email.taken", message, field="email") from None

@@ -13,6 +13,7 @@ from devplans.people.access import Action, Role
 from devplans.people.links import claim_invitation, issue
 from devplans.people.models import Club, Invitation, Membership, Season, Squad, User
 from devplans.people.services.accounts import NewAccount, make_account
+from devplans.people.services.phones import end_phones_shown_by
 
 CLUB_FIELDS = (
     "name",
@@ -127,7 +128,10 @@ def add_squad(*, actor: User, season: Season, name: str) -> Squad:
 
 @transaction.atomic
 def end_membership(*, actor: User, membership: Membership) -> Membership:
-    """End a role as of now. Raises DomainError "staff.last_director" for the last director."""
+    """End a role as of now, and the phones that joined by codes which it allowed.
+
+    Raises DomainError "staff.last_director" for the last director.
+    """
     access.require(actor, Action.RUN_CLUB, membership.club)
     if membership.role == Role.DIRECTOR:
         directors = membership.club.memberships.current().filter(role=Role.DIRECTOR)
@@ -137,4 +141,5 @@ def end_membership(*, actor: User, membership: Membership) -> Membership:
     membership.until = today() - timedelta(days=1)
     membership.save(update_fields=["until", "updated_at"])
     audit.record(actor, "people.role_ended", membership, club_id=membership.club_id)
+    end_phones_shown_by(actor=actor, user=membership.user)
     return membership

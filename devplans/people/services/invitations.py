@@ -88,7 +88,7 @@ def _anchor(
 
 def _check_wanted(kind: str, email: str, places: dict[str, Any]) -> None:
     player = places["player"]
-    if kind == Kind.PLAYER and player.user_id:
+    if kind == Kind.PLAYER and player.user and player.user.email:
         message = _("This player has an account already.")
         raise DomainError("invitation.joined", message, field="email")
     if kind == Kind.GUARDIAN and not player.is_minor():
@@ -192,7 +192,7 @@ def accept_invitation(
     Raises DomainError "invitation.address" for another person's invitation, and the others.
     """
     invitation = claim_invitation(token)
-    if actor.email.lower() != invitation.email:
+    if (actor.email or "").lower() != invitation.email:
         message = _("This invitation was sent to another address than the one of your account.")
         raise DomainError("invitation.address", message)
     _join(invitation, actor, relationship)
@@ -228,9 +228,15 @@ def join_with_new_account(
     """
     invitation = open_invitation(token)
     account = NewAccount(invitation.email, first_name, last_name, password)
-    user = make_account(account=account)
+    user = make_account(account=account, user=_on_phones_only(invitation))
     accept_invitation(actor=user, token=token, consents=consents, relationship=relationship)
     return user
+
+
+def _on_phones_only(invitation: Invitation) -> User | None:
+    """The account of a player who has signed in by codes so far: he keeps it, and his phones."""
+    user = invitation.player.user if invitation.kind == Kind.PLAYER else None
+    return user if user and not user.email else None
 
 
 def _join(invitation: Invitation, user: User, relationship: str) -> None:
@@ -247,6 +253,8 @@ def _join(invitation: Invitation, user: User, relationship: str) -> None:
 
 
 def _join_as_player(player: Player, user: User) -> None:
+    if player.user_id == user.pk:
+        return
     if player.user_id or Player.objects.filter(club=player.club_id, user=user).exists():
         message = _("This player, or your account, is linked already. Ask a coach to look at it.")
         raise DomainError("invitation.joined", message)

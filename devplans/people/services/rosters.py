@@ -11,6 +11,7 @@ from devplans.people import access
 from devplans.people.access import Action
 from devplans.people.checks import check_age, check_number, check_player, same_person
 from devplans.people.models import Guardianship, Player, Squad, SquadPlayer, User
+from devplans.people.services.phones import end_phones_shown_by
 
 
 @transaction.atomic
@@ -141,7 +142,7 @@ def leave_squad(
 
 @transaction.atomic
 def end_guardianship(*, actor: User, guardianship: Guardianship) -> Guardianship:
-    """End a guardian's link to a player as of now."""
+    """End a guardian's link to a player as of now, and the phones that joined by his codes."""
     access.require(actor, Action.RUN_CLUB, guardianship.player.club)
     guardianship.until = today() - timedelta(days=1)
     guardianship.save(update_fields=["until", "updated_at"])
@@ -152,4 +153,5 @@ def end_guardianship(*, actor: User, guardianship: Guardianship) -> Guardianship
         club_id=guardianship.player.club_id,
         player_id=guardianship.player_id,
     )
+    end_phones_shown_by(actor=actor, user=guardianship.user)
     return guardianship

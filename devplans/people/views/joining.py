@@ -64,7 +64,7 @@ def _what_is_asked(request: HttpRequest, invitation: Invitation) -> dict[str, An
         "asks_consent": is_guardian or is_adult,
         "is_minor_player": invitation.kind == Invitation.Kind.PLAYER and player.is_minor(),
         "is_other_person": request.user.is_authenticated
-        and request.user.email.lower() != invitation.email,
+        and (request.user.email or "").lower() != invitation.email,
         "second_adults": lookups.second_adults(invitation.club),
     }
 

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from devplans.people import access, consent, lookups, roster, services
 from devplans.people.access import Action
 from devplans.people.forms import ConsentKindForm, InviteForm, PaperConsentForm, PlayerForm
-from devplans.people.models import Guardianship, Invitation, Player
+from devplans.people.models import Guardianship, Invitation, Phone, Player
 from devplans.people.views.steps import attempt, form_page, posted, told
 
 
@@ -55,6 +55,8 @@ def _player_page(
         "may_give": consent.may_give(user, player),
         "may_record": access.allows(user, Action.RECORD_CONSENT, player),
         "may_run": access.allows(user, Action.RUN_CLUB, player.club),
+        "phone_count": Phone.objects.standing().of(player).count(),
+        "may_show_code": access.allows(user, Action.SHOW_CODE, player),
         "second_adults": lookups.second_adults(player.club),
         "form": form,
     }

@@ -89,6 +89,7 @@ def squad(request: HttpRequest, squad_id: UUID) -> HttpResponse:
         "invitations": invited,
         "may_keep": access.allows(request.user, Action.KEEP_ROSTER, squad),
         "may_run": access.allows(request.user, Action.RUN_CLUB, squad.season.club),
+        "may_coach": access.allows(request.user, Action.COACH_SQUAD, squad),
     }
     return render(request, "people/squad.html", context)
 

@@ -8,7 +8,7 @@ from devplans.catalogue.models import Skill
 from devplans.digests import services as digests
 from devplans.people.models import Club, User
 from devplans.stats import weeks
-from portal.demo import counts, lists, media, people, talk
+from portal.demo import after, counts, lists, media, people, shots, talk
 from portal.demo.season import Season
 
 
@@ -24,6 +24,8 @@ class Command(BaseCommand):
             with transaction.atomic():
                 cast = people.make_club()
                 Season(cast).write()
+                after.write(cast)
+                shots.write(cast)
                 lists.write(cast)
             club = cast.club
         else:

@@ -28,8 +28,8 @@ export function csrfToken(cookies = document.cookie) {
  * rejects with `Refused` for anything but 2xx, status 0 when there is no connection.
  * body: a FormData or a Blob goes as it is, anything else as JSON.
  */
-export async function send(method, url, body = null, { signal } = {}) {
-  const headers = { Accept: "application/json", "X-CSRFToken": csrfToken() };
+export async function send(method, url, body = null, { signal, headers: more = {} } = {}) {
+  const headers = { Accept: "application/json", "X-CSRFToken": csrfToken(), ...more };
   const isRaw = body instanceof FormData || body instanceof Blob;
   if (body !== null && !isRaw) headers["Content-Type"] = "application/json";
   let answer;

@@ -21,7 +21,9 @@ export function newWorkout(player, now = new Date()) {
     finished: false,
     drill: null,
     side: null,
+    place: null,
     sets: [],
+    shots: [],
   };
 }
 
@@ -34,7 +36,9 @@ export function isWorkout(value, player) {
 export class Book {
   /** drills: slug -> {name, counts, sides, sets, per_set}; hand: the player's better one. */
   constructor(workout, drills, { hand = "right", now = () => new Date() } = {}) {
-    Object.assign(this, { workout, drills, hand, now, steps: [] });
+    Object.assign(this, { workout, drills, hand, now, steps: [], stepped: 0 });
+    workout.shots ??= [];
+    workout.place ??= null;
   }
 
   get drill() {
@@ -54,6 +58,12 @@ export class Book {
     return this.open?.side ?? this.workout.side ?? this.#nextSide();
   }
 
+  /** Shots with a place, of the drill that is being counted. */
+  get shots() {
+    const sets = new Set(this.sets.map((one) => one.id));
+    return this.workout.shots.filter((shot) => sets.has(shot.set));
+  }
+
   get isEmpty() {
     return !this.workout.sets.some(holdsSomething);
   }
@@ -67,6 +77,12 @@ export class Book {
     this.endSet();
     this.workout.drill = slug;
     this.workout.side = null;
+    this.workout.place = null;
+  }
+
+  /** The next shots are taken from here until it is moved: {x_mm, y_mm, name}. */
+  stand(place) {
+    this.workout.place = place;
   }
 
   turn(side) {
@@ -75,12 +91,13 @@ export class Book {
     else this.workout.side = side;
   }
 
-  made() {
-    this.#count((one) => { one.made += 1; one.tried += 1; });
+  /** placed: at the place where the player stands. A set has places for all of its shots or for none. */
+  made({ placed = false } = {}) {
+    this.#shoot(true, placed);
   }
 
-  missed() {
-    this.#count((one) => { one.tried += 1; });
+  missed({ placed = false } = {}) {
+    this.#shoot(false, placed);
   }
 
   add(reps) {
@@ -88,11 +105,15 @@ export class Book {
   }
 
   /** The whole set at once, in place of what was counted of it. Returns what is wrong, or nothing. */
-  type({ made, tried, reps, seconds }) {
+  type({ made, tried, reps, seconds }, { placed = false } = {}) {
     const counts = this.drill.counts;
     const wrong = counts === "makes" ? wrongShots(made, tried) : wrongCount(counts === "reps" ? reps : seconds);
     if (wrong) return wrong;
-    this.#count((one) => Object.assign(one, numbers(counts, { made, tried, reps, seconds }), { done: true }));
+    this.#count((one) => {
+      Object.assign(one, numbers(counts, { made, tried, reps, seconds }), { done: true });
+      this.workout.shots = this.workout.shots.filter((shot) => shot.set !== one.id);
+      if (placed) for (let shot = 0; shot < tried; shot += 1) this.#place(one, shot < made);
+    });
     return "";
   }
 
@@ -104,7 +125,7 @@ export class Book {
   undo() {
     const step = this.steps.pop();
     if (!step) return;
-    Object.assign(this.workout, JSON.parse(step));
+    Object.assign(this.workout, step);
     this.#touch();
   }
 
@@ -131,18 +152,39 @@ export class Book {
   /** The workout gets a key of its own again, and its sets too: the old keys are somebody else's now. */
   renew() {
     Object.assign(this.workout, { id: newKey(), revision: 0, acknowledged: 0, changed: true });
-    this.workout.sets.forEach((one) => { one.id = newKey(); });
+    const keys = new Map(this.workout.sets.map((one) => [one.id, newKey()]));
+    this.workout.sets.forEach((one) => { one.id = keys.get(one.id); });
+    this.workout.shots = this.workout.shots.map((shot) => ({ ...shot, id: newKey(), set: keys.get(shot.set) }));
     this.steps = [];
   }
 
-  #count(change) {
+  #shoot(made, placed) {
+    this.#count((one) => {
+      one.made += Number(made);
+      one.tried += 1;
+      if (placed) this.#place(one, made);
+    }, placed);
+  }
+
+  #place(one, made) {
+    const { x_mm, y_mm } = this.workout.place;
+    this.workout.shots.push({ id: newKey(), set: one.id, x_mm, y_mm, made });
+  }
+
+  #count(change, placed = null) {
     this.#step(() => {
+      const before = this.open;
+      if (before?.tried && placed !== null && this.#hasPlaces(before) !== placed) before.done = true;
       const one = this.open ?? this.#newSet();
       change(one);
       const counted = this.drill.counts === "makes" ? one.tried : one.reps;
       if (this.drill.counts !== "seconds" && counted >= this.drill.per_set) one.done = true;
       this.workout.side = null;
     });
+  }
+
+  #hasPlaces(one) {
+    return this.workout.shots.some((shot) => shot.set === one.id);
   }
 
   #newSet() {
@@ -161,9 +203,10 @@ export class Book {
   }
 
   #step(change) {
-    const { sets, drill, side, started_at } = this.workout;
-    this.steps.push(JSON.stringify({ sets, drill, side, started_at }));
+    const { sets, shots, drill, side, started_at } = this.workout;
+    this.steps.push({ sets: sets.map((one) => ({ ...one })), shots: [...shots], drill, side, started_at });
     if (this.steps.length > MOST_STEPS) this.steps.shift();
+    this.stepped += 1;
     change();
     this.#touch();
   }
@@ -207,5 +250,7 @@ export function toBody(workout) {
     reps: one.reps ?? null,
     seconds: one.seconds ?? null,
   }));
-  return { player, revision, started_at, minutes, effort, kind, pain, note, sets, shots: [] };
+  const sent = new Set(sets.map((one) => one.id));
+  const shots = (workout.shots ?? []).filter((shot) => sent.has(shot.set));
+  return { player, revision, started_at, minutes, effort, kind, pain, note, sets, shots };
 }

@@ -1,47 +1,72 @@
-import { Book, newWorkout } from "./book.js";
-import { Sender } from "./sender.js";
-import { Shelf } from "./shelf.js";
-import { strokes } from "./strokes.js";
+import { Court } from "./court.js";
+import { Desk, mostUrgent } from "./desk.js";
+import { Finish } from "./finish.js";
+import { Turns } from "./group.js";
+import { remember, remembered } from "./habits.js";
+import { drawState, filterDrills } from "./parts.js";
+import { clock, line, minutesAndSeconds, said, wholeSets } from "./sheet.js";
+import { Awake, Rest, Stopwatch } from "./timer.js";
 
 const LONG_AGO_MS = 3 * 60 * 60 * 1000;
 
-function clock(instant) {
-  return new Date(instant).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
-}
-
 /**
- * <workout-log data-player data-url data-hand data-first> with the parts of workouts/log.html.
- * Keeps one workout on this phone, draws it, and sends it after every change.
+ * <workout-log data-url data-first data-read> with the parts of workouts/log.html.
+ * Keeps one workout of each player on this phone, draws it, and sends it after every change.
  */
 customElements.define("workout-log", class extends HTMLElement {
   connectedCallback() {
-    this.drills = this.#json("log-drills");
     this.words = this.#json("log-words");
+    this.drills = this.#json("log-drills");
     this.stop = new AbortController();
-    this.shelf = new Shelf(document.body.dataset.person, this.dataset.player);
-    this.sender = new Sender({
+    const { signal } = this.stop;
+    this.desks = this.#json("log-players").map((player) => new Desk({
+      person: document.body.dataset.person,
+      player,
       url: this.dataset.url,
-      tell: (state, message) => this.#tell(state, message),
-      store: (workout) => this.shelf.put(workout),
+      drills: this.drills,
+      tell: () => this.#tell(),
+    }));
+    const { words } = this;
+    this.turns = new Turns(this.part("turn"), this.desks, {
+      leaving: () => this.#stopWatch(), turned: () => this.#turned(), words, signal,
     });
-    this.#open(this.shelf.take());
+    this.finish = new Finish(this.part("finish"), words);
+    this.awake = new Awake(signal);
+    this.rest = new Rest((left) => this.#drawRest(left));
+    this.watch = new Stopwatch((seconds) => this.#drawWatch(seconds));
+    this.court = new Court(this.part("count"), this.#json("log-court"), {
+      stood: (place) => this.#stood(place), words: words.court, signal,
+    });
+    this.querySelector('[data-do="court"]').checked = remembered("court") === "yes";
+    const rest = this.part("rest").querySelector(`[value="${CSS.escape(remembered("rest") || "0")}"]`);
+    if (rest) rest.checked = true;
     this.#listen();
     this.#begin();
   }
 
   disconnectedCallback() {
     this.stop.abort();
-    this.sender.stop();
-    clearInterval(this.ticking);
+    this.desks.forEach((desk) => desk.sender.stop());
+    this.watch.stop();
+    this.rest.stop();
   }
 
-  #open(kept) {
-    const workout = kept ?? newWorkout(this.dataset.player);
-    this.book = new Book(workout, this.drills, { hand: this.dataset.hand });
+  get book() {
+    return this.turns.desk.book;
   }
 
   get workout() {
     return this.book.workout;
+  }
+
+  /** Whose workouts are over; before that, whose will be: who did something, or else everybody. */
+  get finished() {
+    return this.desks.filter((desk) => desk.workout.finished);
+  }
+
+  get present() {
+    const busy = this.desks.filter((desk) => desk.isWorthKeeping);
+    return busy.length ? busy : this.desks;
   }
 
   part(name) {
@@ -58,39 +83,44 @@ customElements.define("workout-log", class extends HTMLElement {
     on(this, "input", (event) => this.#typed(event));
     on(this.part("typed"), "submit", (event) => this.#typeIn(event));
     on(this.part("finish"), "submit", (event) => this.#finish(event));
-    on(this, "htmx:afterSettle", () => this.book.drill && this.#drawDrill());
-    on(window, "online", () => this.sender.now(this.workout).then((all) => this.#afterSending(all)));
-    on(window, "storage", (event) => event.key === this.shelf.key && this.#reload());
+    on(this, "htmx:afterSettle", () => this.book.drill && this.#drawAim());
+    on(window, "online", () => this.#send());
+    this.desks.forEach((desk) => desk.shelf.watch(() => this.#reload(desk), this.stop.signal));
     on(window, "pagehide", () => this.#keep());
   }
 
   #begin() {
-    const { workout } = this;
-    if (workout.finished) {
+    if (this.finished.length) {
       this.#show("done");
       this.#send();
       return;
     }
-    const old = Date.now() - Date.parse(workout.touched_at) > LONG_AGO_MS;
-    this.part("resume").hidden = this.book.isEmpty || !old;
-    if (this.dataset.first in this.drills) this.book.choose(this.dataset.first);
+    const { desks } = this;
+    const isOld = (desk) => Date.now() - Date.parse(desk.workout.touched_at) > LONG_AGO_MS;
+    this.part("resume").hidden = !desks.some((desk) => !desk.book.isEmpty && isOld(desk));
+    // Asked of the address: without a connection this page may have been made for another drill.
+    const first = new URLSearchParams(location.search).get("drill") ?? "";
+    if (first in this.drills) desks.forEach((desk) => desk.book.choose(first));
     this.#show(this.book.drill ? "count" : "choose");
-    if (workout.changed && !this.book.isEmpty) this.sender.soon(workout);
-    else if (workout.revision) this.#tell("saved");
+    desks.forEach((desk) => {
+      if (desk.workout.changed && !desk.book.isEmpty) desk.sendSoon();
+      else if (desk.workout.revision) desk.state = "saved";
+    });
+    this.#tell();
   }
 
-  #reload() {
-    const kept = this.shelf.take();
+  #reload(desk) {
+    const kept = desk?.shelf.take();
     if (!kept) return;
-    this.#open(kept);
-    this.#show(kept.finished ? "done" : this.book.drill ? "count" : "choose");
+    desk.open(kept);
+    this.#show(this.finished.length ? "done" : this.book.drill ? "count" : "choose");
   }
 
   #clicked(event) {
     const drill = event.target.closest("[data-drill]");
     if (drill && this.part("choose").contains(drill)) {
       event.preventDefault();
-      this.book.choose(drill.dataset.drill);
+      this.desks.forEach((desk) => desk.book.choose(drill.dataset.drill));
       this.#keep();
       this.#show("count", true);
       return;
@@ -101,47 +131,93 @@ customElements.define("workout-log", class extends HTMLElement {
   }
 
   actions = {
-    made: () => this.#counted(() => this.book.made()),
-    missed: () => this.#counted(() => this.book.missed()),
-    reps: (button) => this.#counted(() => this.book.add(Number(button.dataset.reps))),
+    made: () => this.#shot((book, how) => book.made(how)),
+    missed: () => this.#shot((book, how) => book.missed(how)),
+    reps: (button) => this.#counted((book) => book.add(Number(button.dataset.reps))),
+    whole: (button) => this.#whole(Number(button.dataset.count)),
     timer: () => this.#time(),
-    undo: () => this.#counted(() => this.book.undo()),
-    side: (button) => this.#counted(() => this.book.turn(button.value)),
-    "end-set": () => this.#counted(() => this.book.endSet()),
+    undo: () => { this.turns.undo(); this.rest.stop(); this.#changed(); },
+    side: (button) => this.#counted((book) => book.turn(button.value)),
+    "end-set": () => this.#counted((book) => book.endSet()),
     type: () => this.#toggleTyping(),
-    "next-drill": () => this.#show("choose", true),
+    court: (button) => { remember("court", button.checked ? "yes" : ""); this.#drawDrill(); },
+    rest: (button) => { remember("rest", button.value); this.rest.stop(); },
+    "rest-over": () => this.rest.stop(),
+    "next-drill": () => { this.#stopWatch(); this.#show("choose", true); },
     "to-finish": () => this.#askAtTheEnd(),
     back: () => this.#show(this.book.drill ? "count" : "choose", true),
     "try-now": () => this.#send(),
     change: () => this.#changeAnswers(),
-    renew: () => { this.book.renew(); this.#send(); },
+    renew: () => { mostUrgent(this.desks).book.renew(); this.#send(); },
     "throw-away": () => this.#throwAway(),
     another: () => this.#startOver(),
   };
 
+  // --- counting ---
+
+  /** Shots are placed where the court is open and the drill is one of makes. */
+  get isPlaced() {
+    return this.book.drill?.counts === "makes" && this.querySelector('[data-do="court"]').checked;
+  }
+
+  #shot(count) {
+    const placed = this.isPlaced;
+    if (placed && !this.workout.place) this.court.ask();
+    else this.#counted((book) => count(book, { placed }));
+  }
+
+  #whole(count) {
+    const { counts, per_set: tried } = this.book.drill;
+    const placed = this.isPlaced;
+    if (placed && !this.workout.place) {
+      this.court.ask();
+      return;
+    }
+    const whole = { makes: { made: count, tried }, reps: { reps: count }, seconds: { seconds: count } }[counts];
+    this.#counted((book) => book.type(whole, { placed }));
+  }
+
   #counted(change) {
-    change();
+    const { desk } = this.turns;
+    const isOver = this.turns.counted(change);
+    if (isOver) this.rest.start(Number(remembered("rest")));
+    else this.rest.stop();
+    this.#changed(desk);
+  }
+
+  #changed(desk = this.turns.desk) {
     this.#keep();
     this.#drawSets();
-    if (!this.book.isEmpty || this.workout.revision) this.sender.soon(this.workout);
+    desk.sendSoon();
+  }
+
+  #stood(place) {
+    this.book.stand(place);
+    this.#keep();
+    this.#drawSets();
+  }
+
+  /** Somebody else's turn, at the same drill; he has a place of his own. */
+  #turned() {
+    this.#keep();
+    if (!this.part("count").hidden) this.#drawDrill();
   }
 
   #keep() {
-    const { workout } = this;
-    const isSent = workout.finished && !workout.changed && workout.acknowledged === workout.revision;
-    if (isSent || (this.book.isEmpty && !workout.revision)) return;
-    this.part("unkept").hidden = this.shelf.put(this.workout);
+    const kept = this.desks.map((desk) => desk.keep());
+    this.part("unkept").hidden = kept.every(Boolean);
   }
 
   #send() {
-    this.sender.now(this.workout).then((all) => this.#afterSending(all));
+    this.desks.forEach((desk) => desk.send().then(() => this.#afterSending()));
   }
 
-  #afterSending(all) {
-    if (!all || !this.workout.finished || !this.part("sent").hidden) return;
-    this.shelf.clear();
+  #afterSending() {
+    const { finished } = this;
+    if (!finished.length || !finished.every((desk) => desk.isSent) || !this.part("sent").hidden) return;
+    finished.forEach((desk) => desk.shelf.clear());
     this.part("sent").hidden = false;
-    this.part("read").href = this.dataset.read.replace(this.dataset.player, this.workout.id);
+    if (!this.turns.isGroup) this.part("read").href = this.dataset.read.replace(finished[0].player.id, finished[0].workout.id);
     this.part("read").focus();
   }
 
@@ -150,74 +226,76 @@ customElements.define("workout-log", class extends HTMLElement {
   #show(name, move = false) {
     for (const section of ["choose", "count", "finish", "done"]) this.part(section).hidden = section !== name;
     if (name === "count") this.#drawDrill();
-    this.part("go-on").hidden = this.book.isEmpty;
-    if (name === "done") this.part("hurts").hidden = !this.workout.pain;
+    if (name === "done") this.awake.stop();
+    else this.awake.start();
+    this.part("go-on").hidden = this.desks.every((desk) => desk.book.isEmpty);
+    if (name === "done") this.part("hurts").hidden = !this.finished.some((desk) => desk.workout.pain);
     if (move) this.part(name).querySelector("h1, h2").focus();
   }
 
   #drawDrill() {
     const { drill } = this.book;
     this.part("name").textContent = drill.name;
-    this.part("aim").textContent = [drill.aim, this.#thisWeek()].filter(Boolean).join(" · ");
+    this.#drawAim();
     this.part("how").textContent = drill.how;
     this.part("how").closest("details").hidden = !drill.how;
     this.querySelectorAll("[data-for]").forEach((one) => { one.hidden = one.dataset.for !== drill.counts; });
     this.part("typed").hidden = true;
     this.part("sides").hidden = drill.sides === "none";
+    const whole = wholeSets(drill, this.words);
+    this.part("whole").hidden = !whole.length;
+    this.part("whole-words").textContent = this.words.whole.ask.replace("{tried}", drill.per_set);
+    this.part("whole-words").hidden = whole.length < 2;
+    this.part("whole-counts").replaceChildren(...whole);
+    this.part("court").hidden = this.part("listed").hidden = !this.isPlaced;
+    this.part("count").classList.toggle("with-court", this.isPlaced);
+    if (this.isPlaced) this.#openCourt();
     this.#drawSets();
   }
 
-  /** What the plan's row of this drill says of the week; the rows arrive after the page. */
-  #thisWeek() {
-    const row = this.part("plan").querySelector(`[data-drill="${CSS.escape(this.workout.drill)}"] .faded`);
-    return row ? this.words.week.replace("{done}", row.textContent.trim()) : "";
+  /** Where a drill has one spot only, that is where it is shot from. */
+  #openCourt() {
+    this.court.open(this.workout.drill);
+    if (!this.workout.place && this.court.onlySpot) this.book.stand(this.court.onlySpot);
+  }
+
+  /** With what the plan's row of this drill says of the week; the rows arrive after the page. */
+  #drawAim() {
+    const row = this.part("plan")?.querySelector(`[data-drill="${CSS.escape(this.workout.drill)}"] .faded`);
+    const week = row ? this.words.week.replace("{done}", row.textContent.trim()) : "";
+    this.part("aim").textContent = [this.book.drill.aim, week].filter(Boolean).join(" · ");
   }
 
   #drawSets() {
     if (!this.book.drill) return;
     const { sets, open, side } = this.book;
-    const rows = sets.map((one) => this.#row(one, one === open));
-    if (!open) rows.push(this.#row({ side }, true));
+    const rows = sets.map((one) => line(one, one === open, this.words));
+    if (!open) rows.push(line({ side }, true, this.words));
     this.part("rows").replaceChildren(...rows);
     this.part("full").hidden = Boolean(open) || sets.length < this.book.drill.sets;
     this.part("began").textContent = this.book.isEmpty ? "" : clock(this.workout.started_at);
     this.querySelectorAll('[data-do="side"]').forEach((one) => { one.checked = one.value === side; });
-    this.querySelector('[data-do="undo"]').disabled = !this.book.canUndo;
+    this.querySelector('[data-do="undo"]').disabled = !this.turns.canUndo;
     this.querySelector('[data-do="end-set"]').disabled = !open;
-    this.part("heard").textContent = this.#words(open ?? sets.at(-1) ?? {});
+    this.part("heard").textContent = said(open ?? sets.at(-1) ?? {}, this.words);
+    if (this.isPlaced) this.court.draw({ place: this.workout.place, shots: this.book.shots });
+    this.turns.draw();
   }
 
-  #row(one, current) {
-    const row = document.createElement("li");
-    row.className = current ? "log-row current" : "log-row";
-    const side = document.createElement("span");
-    side.textContent = this.words.sides[one.side] || this.words.set;
-    const drawn = document.createElement("span");
-    drawn.append(strokes(one.made ?? one.reps ?? 0));
-    const said = document.createElement("span");
-    said.className = "of";
-    said.textContent = this.#words(one) || "–";
-    row.append(side, drawn, said);
-    return row;
+  #drawRest(left) {
+    this.part("resting").hidden = left === null;
+    if (left !== null) this.part("rest-left").textContent = left ? minutesAndSeconds(left) : this.words.go;
+    if (left === 0) this.part("heard").textContent = this.words.go;
   }
 
-  #words(one) {
-    const { words } = this;
-    if (one.tried) return words.of.replace("{made}", one.made).replace("{tried}", one.tried);
-    if (one.reps) return words.reps.replace("{count}", one.reps);
-    return one.seconds ? words.seconds.replace("{count}", one.seconds) : "";
+  #drawWatch(seconds) {
+    this.querySelector('[data-do="timer"]').textContent = this.words.stop.replace("{count}", seconds);
   }
 
-  #tell(state, message = "") {
-    const line = this.part("state");
-    const count = this.workout.sets.length;
-    line.textContent = (this.words.states[state] ?? "").replace("{message}", message).replace("{count}", count);
-    line.dataset.state = state;
-    this.part("retry").hidden = state !== "offline";
-    this.part("signed-out").hidden = state !== "signed-out";
-    this.part("conflict").hidden = state !== "conflict";
-    this.part("refused").hidden = state !== "refused" || !this.workout.finished;
-    if (state === "saved") this.#afterSending(this.workout.finished);
+  #tell() {
+    const desk = mostUrgent(this.desks);
+    drawState(this, desk, this.words.states);
+    if (desk.state === "saved") this.#afterSending();
   }
 
   // --- typing, timing, finishing ---
@@ -233,80 +311,53 @@ customElements.define("workout-log", class extends HTMLElement {
     event.preventDefault();
     const form = event.target;
     const number = (name) => (form.elements[name].value === "" ? null : Number(form.elements[name].value));
-    const wrong = this.book.type({
-      made: number("made"), tried: number("tried"), reps: number("reps"), seconds: number("seconds"),
-    });
+    const typed = { made: number("made"), tried: number("tried"), reps: number("reps"), seconds: number("seconds") };
+    const placed = this.isPlaced && Boolean(this.workout.place);
+    let wrong = "";
+    this.#counted((book) => { wrong = book.type(typed, { placed }); });
     this.part("typed-wrong").textContent = this.words.wrong[wrong] ?? "";
     if (wrong) return;
     form.reset();
     this.#toggleTyping();
-    this.#counted(() => {});
     this.querySelector('[data-do="type"]').focus();
   }
 
   #time() {
-    const button = this.querySelector('[data-do="timer"]');
-    if (this.ticking) {
-      clearInterval(this.ticking);
-      this.ticking = null;
-      const seconds = Math.max(1, Math.round((Date.now() - this.timedFrom) / 1000));
-      button.textContent = this.words.start;
-      this.#counted(() => this.book.type({ seconds }));
+    if (!this.watch.isRunning) {
+      this.rest.stop();
+      this.watch.start();
       return;
     }
-    this.timedFrom = Date.now();
-    const draw = () => {
-      const seconds = Math.round((Date.now() - this.timedFrom) / 1000);
-      button.textContent = this.words.stop.replace("{count}", seconds);
-    };
-    draw();
-    this.ticking = setInterval(draw, 1000);
+    this.#stopWatch();
+  }
+
+  /** What the watch ran for belongs to the player and the drill it was started for. */
+  #stopWatch() {
+    if (!this.watch.isRunning) return;
+    const seconds = this.watch.stop();
+    this.querySelector('[data-do="timer"]').textContent = this.words.start;
+    this.#counted((book) => book.type({ seconds }));
   }
 
   #askAtTheEnd() {
-    const minutes = this.part("finish").elements.minutes;
-    if (!minutes.value) minutes.value = this.book.minutesSoFar();
-    this.book.endSet();
+    this.#stopWatch();
+    this.finish.suggest(Math.max(...this.present.map((desk) => desk.book.minutesSoFar())));
+    this.desks.forEach((desk) => desk.book.endSet());
+    this.rest.stop();
     this.part("resume").hidden = true;
     this.#show("finish", true);
   }
 
-  #typed(event) {
-    const form = this.part("finish");
-    if (event.target.name === "effort") this.part("effort-words").textContent = event.target.dataset.words;
-    if (event.target.name === "hurts") {
-      this.part("where").hidden = form.elements.hurts.value !== "yes";
-      if (!this.part("where").hidden) form.elements.pain.focus();
-    }
-    if (event.target.dataset.part === "filter") this.#filter(event.target.value.trim().toLowerCase());
-  }
-
-  #filter(text) {
-    this.part("choose").querySelectorAll("[data-family]").forEach((family) => {
-      const rows = [...family.querySelectorAll("li")];
-      rows.forEach((row) => { row.hidden = !row.textContent.toLowerCase().includes(text); });
-      family.hidden = rows.every((row) => row.hidden);
-      family.open = Boolean(text);
-    });
+  #typed({ target }) {
+    if (target.name === "effort") this.part("effort-words").textContent = target.dataset.words;
+    if (target.dataset.part === "filter") filterDrills(this.part("choose"), target.value);
+    if (this.part("finish").contains(target)) this.finish.changed(target);
   }
 
   #finish(event) {
     event.preventDefault();
-    const { minutes, effort, kind, hurts, pain, note } = event.target.elements;
-    const isFit = minutes.validity.valid;
-    minutes.setAttribute("aria-invalid", String(!isFit));
-    this.part("minutes-wrong").textContent = isFit ? "" : this.words.wrong.minutes;
-    if (!isFit) {
-      minutes.focus();
-      return;
-    }
-    this.book.finish({
-      minutes: minutes.value === "" ? null : Number(minutes.value),
-      effort: effort.value === "" ? null : Number(effort.value),
-      kind: kind.value,
-      pain: hurts.value === "yes" ? pain.value.trim() || this.words.hurts : "",
-      note: note.value.trim(),
-    });
+    if (!this.finish.check(this.part("minutes-wrong"))) return;
+    this.present.forEach((desk) => desk.book.finish(this.finish.answers(desk.player.id)));
     this.#keep();
     this.#show("done", true);
     this.#send();
@@ -314,37 +365,33 @@ customElements.define("workout-log", class extends HTMLElement {
 
   /** The server refused what was answered: the same questions again, with the answers in them. */
   #changeAnswers() {
-    const form = this.part("finish");
-    const { minutes, effort, kind, pain, note } = this.workout;
-    form.elements.minutes.value = minutes ?? "";
-    form.elements.effort.value = String(effort ?? "");
-    form.elements.kind.value = kind;
-    form.elements.hurts.value = pain ? "yes" : "no";
-    form.elements.pain.value = pain;
-    form.elements.note.value = note;
-    this.part("where").hidden = !pain;
+    this.finished.forEach((desk) => {
+      this.finish.fill(desk.workout, desk.player.id);
+      desk.book.reopen();
+    });
     this.part("refused").hidden = true;
-    this.book.reopen();
     this.#keep();
     this.#show("finish", true);
   }
 
   async #throwAway() {
+    const those = this.finished.length ? this.finished : this.desks;
     try {
-      await this.sender.remove(this.workout);
+      for (const desk of those) await desk.remove();
     } catch (error) {
-      this.#tell(error.status ? "refused" : "offline", error.message);
+      Object.assign(mostUrgent(those), { state: error.status ? "refused" : "offline", message: error.message });
+      this.#tell();
       return;
     }
-    this.#startOver();
+    this.#startOver(those);
   }
 
-  #startOver() {
-    this.shelf.clear();
-    this.#open(null);
-    this.part("finish").reset();
-    this.part("where").hidden = this.part("sent").hidden = this.part("resume").hidden = true;
-    this.#tell("nothing");
+  #startOver(those = this.finished.length ? this.finished : [mostUrgent(this.desks)]) {
+    those.forEach((desk) => desk.startOver());
+    this.turns.order = [];
+    this.finish.reset();
+    this.part("sent").hidden = this.part("resume").hidden = true;
+    this.#tell();
     this.#show("choose", true);
   }
 });

@@ -1,88 +1,68 @@
-import { send } from "../portal/http.js";
-import { toBody } from "./book.js";
+import { outbox } from "./outbox.js";
 
 const PAUSE_MS = 1200;
-const RETRIES_MS = [3000, 10000, 30000, 60000];
 
-/** Sends a workout whenever it changed, with a higher revision each time, until the server has it.
+/** Tells how one workout fares in the outbox, and asks to have it sent.
  *  tell(state, message): "waiting", "sending", "saved", "offline", "signed-out", "conflict", "refused". */
 export class Sender {
-  constructor({ url, tell, store, transport = send }) {
-    Object.assign(this, { url, tell, store, transport, failures: 0, busy: false, timer: null });
+  constructor({ url, tell, store, box = outbox }) {
+    Object.assign(this, { tell, store, box, workout: null, timer: null, stopped: new AbortController() });
+    if (url) box.url = url;
+    box.addEventListener("change", ({ detail }) => this.#heard(detail), { signal: this.stopped.signal });
   }
 
-  /** Something changed: send it when the taps pause. */
+  /** Something changed: it was kept, is on the disk before anybody is told, and is sent when the taps pause. */
   soon(workout) {
-    this.tell("waiting");
-    this.#later(() => this.now(workout), PAUSE_MS);
+    this.workout = workout;
+    this.box.settled().then(() => workout.changed && this.tell("waiting"));
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.now(this.workout), PAUSE_MS);
+  }
+
+  /** Another workout, or what another page made of this one. */
+  follow(workout) {
+    this.workout = workout;
   }
 
   /** True once the server has all of it. */
   async now(workout) {
-    if (this.busy) return false;
-    if (!workout.changed && workout.acknowledged === workout.revision) return true;
     clearTimeout(this.timer);
-    this.busy = true;
-    if (workout.changed) {
-      workout.revision += 1;
-      workout.changed = false;
-    }
-    // Kept before it is sent: after a reload the same revision must say the same thing.
+    this.workout = workout;
+    if (!workout.changed && workout.acknowledged === workout.revision) return true;
     this.store(workout);
-    this.tell("sending");
-    const { id, revision } = workout;
-    try {
-      await this.transport("PUT", `${this.url}${id}/`, toBody(workout));
-      return this.#sent(workout, revision);
-    } catch (error) {
-      this.#failed(workout, error);
-      return false;
-    } finally {
-      this.busy = false;
-    }
+    await this.box.drain({ again: true });
+    this.#heard({ id: workout.id });
+    return this.workout === workout && !workout.changed && workout.acknowledged === workout.revision;
   }
 
   async remove(workout) {
     clearTimeout(this.timer);
-    if (!workout.revision) return;
-    try {
-      await this.transport("DELETE", `${this.url}${workout.id}/`);
-    } catch (error) {
-      if (error.status !== 404) throw error;
-    }
+    await this.box.remove(workout.id);
   }
 
   stop() {
     clearTimeout(this.timer);
+    this.stopped.abort();
   }
 
-  #sent(workout, revision) {
-    this.failures = 0;
-    workout.acknowledged = revision;
-    this.store(workout);
-    if (!workout.changed) {
-      this.tell("saved");
-      return true;
-    }
-    this.soon(workout);
-    return false;
-  }
-
-  #failed(workout, error) {
-    const lost = !error.status || error.status >= 500 || error.status === 429;
-    if (lost) {
-      const wait = RETRIES_MS[Math.min(this.failures, RETRIES_MS.length - 1)];
-      this.failures += 1;
-      this.tell("offline");
-      this.#later(() => this.now(workout), wait);
+  #heard({ id, sent }) {
+    const { workout, box } = this;
+    if (!workout || (id && id !== workout.id)) return;
+    const row = box.row(workout.id);
+    if (!row) {
+      // Gone because the server has it, whole.
+      if (sent) this.#saved(workout, workout.revision);
       return;
     }
-    const state = { 403: "signed-out", 409: "conflict" }[error.status] ?? "refused";
-    this.tell(state, error.message);
+    Object.assign(workout, { revision: row.revision, acknowledged: row.acknowledged, changed: row.dirty });
+    if (!row.dirty && row.acknowledged === row.revision) this.tell("saved");
+    else if (row.state === "look") this.tell(row.status === 409 ? "conflict" : "refused", row.said);
+    else if (box.mood) this.tell(box.mood);
   }
 
-  #later(run, wait) {
-    clearTimeout(this.timer);
-    this.timer = setTimeout(run, wait);
+  #saved(workout, revision) {
+    const last = Math.max(revision, 1);
+    Object.assign(workout, { revision: last, acknowledged: last, changed: false });
+    this.tell("saved");
   }
 }

@@ -29,7 +29,12 @@ class User(AbstractBaseUser, PermissionsMixin):
     """One person with an account. What he may do comes from his rows in the tables below."""
 
     id = models.UUIDField(primary_key=True, default=uuid7, editable=False)
-    email = models.EmailField(_("email address"), unique=True)
+    email = models.EmailField(
+        _("email address"),
+        unique=True,
+        null=True,
+        help_text=_("None for a child who only signs in by a code on a phone."),
+    )
     first_name = models.CharField(_("first name"), max_length=80)
     last_name = models.CharField(_("last name"), max_length=80, blank=True)
     is_active = models.BooleanField(default=True)

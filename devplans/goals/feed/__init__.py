@@ -1,0 +1,1 @@
+"""The iCalendar feed of one player or squad."""

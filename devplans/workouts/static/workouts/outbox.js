@@ -1,0 +1,316 @@
+/**
+ * The workouts that this phone holds, until the server has them. One row per workout:
+ * {id, person, player, workout, version, dirty, revision, acknowledged, body, state, status, said}.
+ * `version` counts the writes of pages, `dirty` says that there is something newer than `body`,
+ * which is what was sent as `revision`: after a reload the same revision says the same thing.
+ * Everything is by person: what one has kept is neither shown to another nor sent in his name.
+ */
+import { send } from "../portal/http.js";
+import { toBody } from "./book.js";
+import { openStore } from "./store.js";
+
+const RETRIES_MS = [3000, 10000, 30000, 60000];
+const LOOK_AGAIN_MS = 30000;
+const ANSWER_MS = 20000;
+const BUSY_MS = 1500;
+
+export class Outbox extends EventTarget {
+  rows = new Map();
+  /** Those of the page that is open: what lies there is told there. */
+  shelves = new Set();
+  mood = "";
+  url = "/api/v1/workouts/";
+  failures = 0;
+  writing = Promise.resolve();
+  failed = false;
+
+  /** transport: as `send` of portal/http.js. */
+  constructor(person, store, { transport = send, locks = navigator.locks } = {}) {
+    super();
+    Object.assign(this, { person, store, transport, locks });
+    this.channel = "BroadcastChannel" in window ? new BroadcastChannel(`outbox:${person}`) : null;
+    this.channel?.addEventListener("message", (event) => this.#elsewhere(event.data));
+  }
+
+  async load() {
+    for (const row of await this.store.all(this.person)) this.rows.set(row.id, row);
+    return this;
+  }
+
+  /** Empties itself on load, when the connection or the page comes back, and now and then. */
+  start() {
+    const soon = () => this.drain();
+    window.addEventListener("online", soon);
+    window.addEventListener("pageshow", soon);
+    document.addEventListener("visibilitychange", () => document.hidden || this.drain());
+    setInterval(() => this.unsent.length && this.drain(), LOOK_AGAIN_MS);
+    soon();
+  }
+
+  get isKept() {
+    return this.store.isKept && !this.failed;
+  }
+
+  /** Rows of which the server lacks something. */
+  get unsent() {
+    return [...this.rows.values()].filter(isUnsent);
+  }
+
+  row(id) {
+    return this.rows.get(id) ?? null;
+  }
+
+  /**
+   * Keeps the workout as it is now. `base`: the version that the page last took or put; `known`: the
+   * keys of sets and shots that it has had. What another page put in between is not lost.
+   */
+  put(workout, { base = 0, known = new Set() } = {}) {
+    const copy = structuredClone(workout);
+    const lay = (held) => {
+      const row = { ...(held ?? fresh(this.person, copy)) };
+      if (row.version > base) takeOver(copy, row.workout, known);
+      Object.assign(row, { version: Math.max(row.version, base) + 1, workout: copy });
+      return copy.changed ? Object.assign(row, { dirty: true, state: "waiting", said: "" }) : row;
+    };
+    this.rows.set(copy.id, lay(this.rows.get(copy.id)));
+    return this.#write(copy.id, lay);
+  }
+
+  drop(id) {
+    this.rows.delete(id);
+    return this.#write(id, () => null);
+  }
+
+  /** Everything that was put is on the disk (true), or could not be kept (false). */
+  async settled() {
+    await this.writing;
+    return this.isKept;
+  }
+
+  /** Sends what waits, each row once; `again`: also what was refused. One tab at a time. */
+  drain({ again = false } = {}) {
+    this.wanted = true;
+    this.again ||= again;
+    this.draining ??= this.#drainAll().catch(() => this.#later(BUSY_MS * 4)).finally(() => { this.draining = null; });
+    return this.draining;
+  }
+
+  /** Deletes it here, and on the server if it ever went there. Throws what the server says. */
+  async remove(id) {
+    await this.#alone(async () => {
+      await this.settled();
+      if (this.row(id)?.revision) {
+        try {
+          await this.#ask("DELETE", id);
+        } catch (error) {
+          if (error.status !== 404) throw error;
+        }
+      }
+      await this.drop(id);
+    }, {});
+  }
+
+  async #drainAll() {
+    clearTimeout(this.timer);
+    await this.settled();
+    while (this.wanted) {
+      const { again } = this;
+      this.wanted = this.again = false;
+      if (!this.unsent.length) continue;
+      const wasAlone = await this.#alone(() => this.#drainOnce(again), { ifAvailable: true });
+      if (!wasAlone) this.#later(BUSY_MS);
+    }
+  }
+
+  /** Works without locks too, where there are none: a row sent twice is one row there. */
+  async #alone(run, options) {
+    if (!this.locks) {
+      await run();
+      return true;
+    }
+    return this.locks.request(`drain:${this.person}`, options, async (lock) => {
+      if (lock) await run();
+      return Boolean(lock);
+    });
+  }
+
+  async #drainOnce(again) {
+    await this.#refresh();
+    const tried = new Set();
+    for (;;) {
+      const waiting = [...this.rows.values()].filter(isUnsent).filter((one) => !tried.has(one.id) || one.state !== "look");
+      const next = waiting.find((one) => one.state !== "look" || again);
+      if (!next) break;
+      tried.add(next.id);
+      if (!(await this.#send(next.id))) return;
+    }
+    this.failures = 0;
+    this.#feel("");
+  }
+
+  /** False where it is no use to go on with the next one. */
+  async #send(id) {
+    const row = await this.#write(id, (held) => held && stamped(held));
+    if (!row) return true;
+    this.#feel("sending");
+    try {
+      const answer = await this.#ask("PUT", id, row.body);
+      // A hall's own network may answer with a page of its own.
+      if (answer?.id !== id) throw Object.assign(new Error("not from us"), { status: 0 });
+    } catch (error) {
+      return this.#refused(id, error);
+    }
+    await this.#write(id, (held) => held && acknowledged(held, row.revision), true);
+    return true;
+  }
+
+  async #refused(id, error) {
+    const { status } = error;
+    if (!status || status >= 500 || status === 429 || status === 408) {
+      const wait = RETRIES_MS[Math.min(this.failures, RETRIES_MS.length - 1)];
+      this.failures += 1;
+      this.#feel("offline");
+      this.#later(wait);
+      return false;
+    }
+    if (status === 401 || status === 403) {
+      this.#feel("signed-out");
+      return false;
+    }
+    await this.#write(id, (held) => held && { ...held, state: "look", status, said: error.message });
+    return true;
+  }
+
+  #ask(method, id, body = null) {
+    const signal = AbortSignal.timeout?.(ANSWER_MS);
+    return this.transport(method, `${this.url}${id}/`, body, { headers: { "X-Person": this.person }, signal });
+  }
+
+  #later(wait) {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.drain(), wait);
+  }
+
+  /** One row through `change`, which gives the row to be kept, or null for none. In order, on the disk. */
+  #write(id, change, sent = false) {
+    const work = this.writing.then(() => this.store.write(async ({ get, put, remove }) => {
+      const held = await get(id);
+      if (held && held.person !== this.person) return null;
+      const row = change(held) ?? null;
+      if (row) await put(row);
+      else if (held) await remove(id);
+      return row;
+    }));
+    this.writing = work.then((row) => {
+      this.#set(id, row, { sent });
+      this.channel?.postMessage({ id, sent });
+    }, () => {
+      this.failed = true;
+      this.dispatchEvent(new CustomEvent("change", { detail: { id } }));
+    });
+    return work;
+  }
+
+  #set(id, row, detail) {
+    // A page may have put something newer into memory, whose turn on the disk is still to come.
+    const shown = this.rows.get(id);
+    if (row && shown && shown.version > row.version) {
+      const { revision, acknowledged: known, body, state, status, said } = row;
+      Object.assign(shown, { revision, acknowledged: known, body });
+      if (!shown.dirty) Object.assign(shown, { state, status, said });
+    } else if (row) {
+      this.rows.set(id, row);
+    } else {
+      this.rows.delete(id);
+    }
+    this.dispatchEvent(new CustomEvent("change", { detail: { id, ...detail } }));
+  }
+
+  async #elsewhere({ id, sent }) {
+    await this.#refresh();
+    this.dispatchEvent(new CustomEvent("change", { detail: { id, sent } }));
+  }
+
+  async #refresh() {
+    await this.writing;
+    const rows = await this.store.all(this.person);
+    const newer = (row) => (this.rows.get(row.id)?.version ?? 0) > row.version;
+    this.rows = new Map(rows.map((row) => [row.id, newer(row) ? this.rows.get(row.id) : row]));
+  }
+
+  #feel(mood) {
+    if (this.mood === mood) return;
+    this.mood = mood;
+    this.dispatchEvent(new CustomEvent("change", { detail: {} }));
+  }
+}
+
+export function fresh(person, workout) {
+  const { id, player, revision = 0, acknowledged: known = 0 } = workout;
+  return {
+    id, person, player, workout, version: 0, dirty: false, revision, acknowledged: known,
+    body: null, state: "waiting", status: 0, said: "",
+  };
+}
+
+export function isUnsent({ dirty, revision, acknowledged: known, workout }) {
+  const isEmpty = !revision && !toBody(workout).sets.length && !toBody(workout).shots.length;
+  return !isEmpty && (dirty || known !== revision);
+}
+
+/** With the next revision where there is something new to say. */
+function stamped(row) {
+  if (!row.dirty && row.body) return row;
+  const revision = row.dirty ? row.revision + 1 : row.revision;
+  const body = toBody({ ...row.workout, revision });
+  return { ...row, revision, body, dirty: false, workout: { ...row.workout, revision, changed: false } };
+}
+
+/** What is over and whole on the server leaves this phone. */
+function acknowledged(row, revision) {
+  const known = Math.max(row.acknowledged, revision);
+  if (!row.dirty && row.workout.finished && known === row.revision) return null;
+  const workout = { ...row.workout, revision: row.revision, acknowledged: known };
+  return { ...row, workout, acknowledged: known, state: "waiting", status: 0, said: "" };
+}
+
+/** What another page logged into the same workout comes along; what this page took back stays away. */
+function takeOver(mine, theirs, known) {
+  for (const name of ["sets", "shots"]) {
+    const have = new Set((mine[name] ?? []).map((one) => one.id));
+    const added = (theirs[name] ?? []).filter((one) => !have.has(one.id) && !known.has(one.id));
+    if (added.length) mine[name] = [...(mine[name] ?? []), ...added];
+  }
+}
+
+/** What an earlier portal kept in another place on this phone, whoever's it is. Once. */
+async function fromBefore(store, storage = window.localStorage) {
+  const keys = Object.keys(storage).filter((key) => /^workout:[^:]+:[^:]+$/.test(key));
+  for (const key of keys) {
+    const [, person] = key.split(":");
+    try {
+      const workout = JSON.parse(storage.getItem(key));
+      if (typeof workout?.id === "string" && Array.isArray(workout.sets)) {
+        const row = { ...fresh(person, workout), dirty: Boolean(workout.changed), version: 1 };
+        await store.write(async ({ get, put }) => { if (!(await get(row.id))) await put(row); });
+      }
+    } catch {
+      continue;
+    }
+    if (store.isKept) storage.removeItem(key);
+  }
+}
+
+async function open(person) {
+  const store = await openStore();
+  try {
+    await fromBefore(store);
+  } catch {
+    // no storage of that kind: nothing was kept there
+  }
+  return new Outbox(person, store).load();
+}
+
+/** This page's outbox, ready when this module is. */
+export const outbox = await open(document.body.dataset.person ?? "");
+if (outbox.person) outbox.start();

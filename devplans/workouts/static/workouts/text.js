@@ -1,0 +1,20 @@
+/** Unsent workouts as lines that can be pasted into a message, so that nothing hangs on one phone. */
+export function asText(rows, words) {
+  return rows.map((row) => workoutAsText(row.workout, words)).join("\n\n");
+}
+
+function workoutAsText({ started_at, minutes, effort, sets, note, pain }, words) {
+  const head = [new Date(started_at).toLocaleString()];
+  if (minutes !== null) head.push(words.minutes.replace("{count}", minutes));
+  if (effort !== null) head.push(words.effort.replace("{count}", effort));
+  const lines = sets.filter((one) => one.tried || one.reps || one.seconds).map((one) => {
+    const side = one.side && one.side !== "none" ? `, ${words.sides[one.side]}` : "";
+    return `${one.drill.replaceAll("-", " ")}${side}: ${counted(one, words)}`;
+  });
+  return [head.join(" · "), ...lines, ...[pain, note].filter(Boolean)].join("\n");
+}
+
+function counted({ made, tried, reps, seconds }, words) {
+  if (tried) return words.of.replace("{made}", made).replace("{tried}", tried);
+  return reps ? words.reps.replace("{count}", reps) : words.seconds.replace("{count}", seconds);
+}

@@ -1,0 +1,1 @@
+from tests.workouts.conftest import shared_database  # noqa: F401
