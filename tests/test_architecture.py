@@ -28,7 +28,9 @@ WITHOUT_ACTOR = {
         "stop_mails", "resume_mails",
         "join_phone",
     },
-    "devplans/talkthrough": {"suggest", "understand_now", "understand_waiting", "begin"},
+    "devplans/talkthrough": {
+        "suggest", "suggest_safely", "understand_now", "understand_waiting", "begin",
+    },
 }  # fmt: skip
 
 

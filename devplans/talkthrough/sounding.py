@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from devplans.core.errors import DomainError
 from devplans.feedback import roster as comments_roster
 from devplans.feedback.voices import keeping
-from devplans.feedback.voices.services import require_length
+from devplans.feedback.voices.stretch import require_length
 from devplans.talkthrough import roster
 from devplans.talkthrough.models import Suggestion, TalkLine
 from devplans.talkthrough.understand.parts import Cue, RosterPlayer

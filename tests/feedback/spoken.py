@@ -9,6 +9,7 @@ from django.core.files.storage import default_storage
 from devplans.feedback import cutting, services
 from devplans.feedback.models import Clip, Delivery
 from devplans.feedback.voices import services as voices
+from devplans.film import sandbox
 from tests import factories as make
 
 LOG = [{"at": 0, "film_ms": 3_000, "rate": 1}, {"at": 6_000, "film_ms": 9_000, "rate": 0}]
@@ -25,7 +26,7 @@ def cut(monkeypatch):
         Path(out).write_bytes(b"sound %d" % len(asked))
         return end_ms - start_ms
 
-    monkeypatch.setattr(voices.sandbox, "cut_voice", cut_voice)
+    monkeypatch.setattr(sandbox, "cut_voice", cut_voice)
     default_storage.save("talk/take", io.BytesIO(b"a recording"))
     return asked
 

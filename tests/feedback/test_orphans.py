@@ -11,7 +11,7 @@ from django.utils import timezone
 from devplans.feedback import orphans, tasks
 from devplans.feedback.cliplists import services as cliplists
 from devplans.feedback.models import Clip, ListClip, Voice
-from devplans.feedback.voices import services as voices
+from devplans.feedback.voices import stretch
 from tests.feedback.spoken import LOG, draft, keep, kept_sounds, sent_and_cut
 
 OLD_S = 25 * 3600
@@ -30,7 +30,7 @@ def aged(key, age_s=OLD_S):
 
 def a_cut_nobody_kept(room):
     """As after a kill between the cut and the commit."""
-    sound = voices.cut_sound(
+    sound = stretch.cut_sound(
         film=room.film, players=[room.kid], source_key="talk/take", start_ms=0, end_ms=900,
         log=LOG, cues=[],
     )  # fmt: skip

@@ -13,6 +13,7 @@ from devplans.core.models import AuditEntry
 from devplans.feedback import checking, cutting, services
 from devplans.feedback.models import Clip, Comment, CommentVersion, Voice
 from devplans.feedback.voices import services as voices
+from devplans.film import sandbox
 from devplans.film import services as films
 from devplans.film.faults import CRASHED, MediaError, NotAFilm
 from tests import factories as make
@@ -47,9 +48,9 @@ def test_a_stretch_is_kept_with_its_own_log_and_words(spoken):
 
 
 def test_where_the_recording_ends_early_so_do_log_and_words(spoken, monkeypatch):
-    real = voices.sandbox.cut_voice
+    real = sandbox.cut_voice
     monkeypatch.setattr(
-        voices.sandbox, "cut_voice", lambda *args, **options: real(*args, **options) - 1_400
+        sandbox, "cut_voice", lambda *args, **options: real(*args, **options) - 1_400
     )
     voice = keep(spoken, draft(spoken))
     assert voice.length_ms == 1_600
@@ -89,7 +90,7 @@ def test_what_cannot_go_along_says_why(spoken, changes, code, monkeypatch):
     def cut_voice(source, *_rest, **_options):
         Path(source).open("rb").close()
 
-    monkeypatch.setattr(voices.sandbox, "cut_voice", cut_voice)
+    monkeypatch.setattr(sandbox, "cut_voice", cut_voice)
     with pytest.raises(DomainError) as refused:
         keep(spoken, draft(spoken), **changes)
     assert refused.value.code == code
@@ -103,7 +104,7 @@ def test_a_recording_that_cannot_be_read_is_no_voice(spoken, monkeypatch):
     def broken(*_arguments, **_options):
         raise NotAFilm("This recording cannot be read.")
 
-    monkeypatch.setattr(voices.sandbox, "cut_voice", broken)
+    monkeypatch.setattr(sandbox, "cut_voice", broken)
     with pytest.raises(DomainError, match="cannot be read") as refused:
         keep(spoken, draft(spoken))
     assert refused.value.code == "voice.sound"

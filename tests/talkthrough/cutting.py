@@ -12,7 +12,7 @@ import sys
 from collections import Counter
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from pathlib import Path
 
@@ -126,13 +126,15 @@ def link_rows(one: Labelled, spans: Sequence[tuple[int, int]]) -> list[tuple[lis
     for span in spans:
         label = one.label(span)
         players = label.players if label else frozenset()
-        before = Before(before.keys, before.last, span[0] - end, before.spoken)
+        before = replace(before, pieces=span[0] - end)
         for key, _, traits in asked_about(one.talk, span, before):
             rows.append((traits, key in players))
         if players:
             units = one.talk.found.units[span[0] : span[1]]
             said = one.talk.words[units[0].first : units[-1].last]
-            before = Before(tuple(sorted(players)), units[-1].last, 0, roles.speaks_to(said))
+            before = Before(
+                tuple(sorted(players)), units[-1].last, 0, roles.speaks_to(said), said[-1].end_ms
+            )
             end = span[1]
     return rows
 

@@ -66,7 +66,7 @@ def test_what_to_do_instead_as_learned(words, wanted):
     assert " ".join(word.text for word in said[found.first : found.last]) == wanted
 
 
-@pytest.mark.parametrize("words", ["", "Beautiful feet, square to the rim, and it drops."])
+@pytest.mark.parametrize("words", ["", "Great hustle, he was back before anybody."])
 def test_praise_holds_nothing_to_do_instead(words):
     assert answers_learned.told(read(words), "did_it") == []
 

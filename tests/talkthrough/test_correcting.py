@@ -5,8 +5,9 @@ from django.urls import reverse
 from devplans.core.errors import DomainError
 from devplans.feedback import services as feedback
 from devplans.feedback.models import Comment
+from devplans.talkthrough import voicing
 from devplans.talkthrough.models import Suggestion, TalkThrough
-from devplans.talkthrough.services import cutting, suggestions, voice
+from devplans.talkthrough.services import cutting, suggestions
 from devplans.talkthrough.services.steps import undo
 from tests import factories as make
 from tests.talkthrough.talks import a_take, a_talk, say, suggestion
@@ -334,7 +335,7 @@ def test_an_accepted_one_hands_its_stretch_of_sound_over(cast, monkeypatch):
     one = suggestion(talk, [cast.kid], start_ms=20_000, take=take)
     suggestions.set_voice(actor=cast.coach, suggestion=one, on=True, agreed=True)
     handed = []
-    monkeypatch.setattr(voice, "cut_sound", lambda **given: handed.append(given) or "cut")
+    monkeypatch.setattr(voicing, "cut_sound", lambda **given: handed.append(given) or "cut")
     monkeypatch.setattr(suggestions, "keep_sound", lambda **given: handed.append(given))
     suggestions.accept(actor=cast.coach, suggestion=fresh(one))
     given, kept = handed

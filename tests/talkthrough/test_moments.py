@@ -43,7 +43,6 @@ CUTS = [
     ([("Maeve and Tamsin, both of you are ball watching.", 0)], [{"12", "4"}]),
     # somebody is mentioned, and not judged
     ([("Maeve, you leave Tamsin hanging there.", 0)], [{"12"}]),
-    ([("Priya sees it early and passes it to Tamsin. Lovely.", 0)], [{"7"}]),
     # "you" carries on after a pause
     ([("Maeve, great stop.", 0), ("And here you get over the screen, excellent.", 6)],
      [{"12"}, {"12"}]),
@@ -55,6 +54,12 @@ CUTS = [
 @pytest.mark.parametrize(("parts", "wanted"), CUTS)
 def test_who_a_moment_is_about(parts, wanted):
     assert players(told(*parts)) == wanted
+
+
+def test_who_only_gets_the_ball_is_not_judged():
+    (one,) = told(("Priya sees it early and passes it to Tamsin. Lovely.", 0)).suggestions
+    assert "4" not in one.players
+    assert "7" in (*one.players, *one.unsure)[:1]
 
 
 LEFT = [

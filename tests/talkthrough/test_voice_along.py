@@ -11,7 +11,8 @@ from django.urls import reverse
 
 from devplans.core.errors import DomainError
 from devplans.feedback.models import Comment, Voice
-from devplans.feedback.voices import services as voices
+from devplans.feedback.voices import stretch
+from devplans.film import sandbox
 from devplans.talkthrough import sounding
 from devplans.talkthrough.models import Suggestion
 from devplans.talkthrough.services import aliases, suggestions
@@ -49,13 +50,13 @@ def fresh(one):
 
 @pytest.mark.django_db(transaction=True)
 def test_real_sound_is_cut_first_and_kept_with_the_draft(cast, take, monkeypatch):
-    locked, real = [], voices.sandbox.cut_voice
+    locked, real = [], sandbox.cut_voice
 
     def cut_voice(*given, **named):
         locked.append(connection.in_atomic_block)
         return real(*given, **named)
 
-    monkeypatch.setattr(voices.sandbox, "cut_voice", cut_voice)
+    monkeypatch.setattr(sandbox, "cut_voice", cut_voice)
     one, other = one_of(take, cast.kid), one_of(take, cast.kid, start_ms=20_500)
     suggestions.accept(actor=cast.coach, suggestion=one)
     suggestions.accept_certain(actor=cast.coach, talk=take.talk)
@@ -105,13 +106,13 @@ def test_what_is_rolled_back_leaves_no_sound(cast, take, monkeypatch):
 @pytest.mark.django_db(transaction=True)
 def test_what_another_tab_changed_while_the_sound_was_cut_is_not_accepted(cast, take, monkeypatch):
     one = one_of(take, cast.kid)
-    real = voices.sandbox.cut_voice
+    real = sandbox.cut_voice
 
     def cut_voice(*given, **named):
         suggestions.set_voice(actor=cast.coach, suggestion=fresh(one), on=False)
         return real(*given, **named)
 
-    monkeypatch.setattr(voices.sandbox, "cut_voice", cut_voice)
+    monkeypatch.setattr(sandbox, "cut_voice", cut_voice)
     with pytest.raises(DomainError) as refusal:
         suggestions.accept(actor=cast.coach, suggestion=fresh(one))
     assert refusal.value.code == "suggestion.changed"
@@ -166,7 +167,7 @@ def test_more_than_a_minute_is_said_where_the_voice_would_be_offered(cast, take,
     one = one_of(take, cast.kid, with_voice=False)
     assert f"voice:{one.pk}:on" in client.get(page).text
     Suggestion.objects.filter(pk=one.pk).update(
-        sound_start_ms=0, sound_end_ms=voices.LONGEST_MS + 1
+        sound_start_ms=0, sound_end_ms=stretch.LONGEST_MS + 1
     )
     text = client.get(page).text
     assert "Keep it under a minute" in text

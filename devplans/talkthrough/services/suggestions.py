@@ -15,14 +15,15 @@ from devplans.core.errors import DomainError
 from devplans.feedback import rules
 from devplans.feedback import services as feedback
 from devplans.feedback.models import Comment
-from devplans.feedback.voices.services import Sound, drop_sound, keep_sound
+from devplans.feedback.voices.services import keep_sound
+from devplans.feedback.voices.stretch import Sound, drop_sound
 from devplans.people.models import Player
-from devplans.talkthrough import roster, sounding
+from devplans.talkthrough import roster, sounding, voicing
 from devplans.talkthrough.lessons import Ask, guess, plain
 from devplans.talkthrough.lessons import lessons as lessons_in
 from devplans.talkthrough.models import Alias, Suggestion, TalkThrough
 from devplans.talkthrough.owned import require_own
-from devplans.talkthrough.services import aliases, voice
+from devplans.talkthrough.services import aliases
 from devplans.talkthrough.services.steps import Record, undo
 from devplans.talkthrough.services.understanding import suggest
 from devplans.talkthrough.settling import is_certain, settle, touch
@@ -64,7 +65,7 @@ def accept(*, actor: Any, suggestion: Suggestion, silent: bool = False) -> Outco
     _require_skill(suggestion)
     rules.check_players(suggestion.talk.film, list(suggestion.players.all()))
     # No lock is held while the sound is cut.
-    cut: AbstractContextManager[Sound | None] = nullcontext() if silent else voice.cut(suggestion)
+    cut: AbstractContextManager[Sound | None] = nullcontext() if silent else voicing.cut(suggestion)
     with cut as sound, transaction.atomic():
         record = Record(suggestion.talk, "accept")
         _accept(actor, suggestion, record, sound)
@@ -121,7 +122,7 @@ def accept_certain(*, actor: Any, talk: TalkThrough) -> Outcome:
         for one in Suggestion.objects.of_talk(talk).open().shown():
             if is_certain(one):
                 try:
-                    cut.append((one, sounds.enter_context(voice.cut(one))))
+                    cut.append((one, sounds.enter_context(voicing.cut(one))))
                 except DomainError:
                     done.refused += 1
         _accept_all(actor, talk, cut, done)

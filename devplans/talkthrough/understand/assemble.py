@@ -2,8 +2,10 @@
 
 from bisect import bisect_left
 from collections.abc import Sequence
+from dataclasses import replace
 
 from devplans.talkthrough.understand import verdict
+from devplans.talkthrough.understand.answers import Answer
 from devplans.talkthrough.understand.answers_learned import told
 from devplans.talkthrough.understand.moments import Moment
 from devplans.talkthrough.understand.parts import Heard, LeftOut, Suggested
@@ -30,7 +32,7 @@ def suggested(
     part = words[moment.first : moment.last]
     players, unsure = _people(moment)
     found, _ = verdict.judge(without(words, moment, mentions))
-    chosen = told(part, found)
+    chosen = [with_opener(part, one) for one in told(part, found)]
     skills, maybe = _skills(words, moment, before, mentions, lexicon)
     instead = {at for one in chosen for at in range(one.first, one.last)}
     return Suggested(
@@ -46,6 +48,14 @@ def suggested(
         said=said(part),
         heard=tuple(_heard(words, mention) for mention in _inside(moment, mentions)),
     )
+
+
+def with_opener(part: Sequence[Word], answer: Answer) -> Answer:
+    """With the "next time" right before it, which says nothing of what happened."""
+    first = answer.first
+    if first >= 2 and [word.folded for word in part[first - 2 : first]] == ["next", "time"]:
+        return replace(answer, first=first - 2)
+    return answer
 
 
 def _inside(moment: Moment, mentions: Sequence[Mention]) -> Sequence[Mention]:

@@ -44,6 +44,8 @@ SURE, CARRIED_SURE, ASK = 0.8, 0.8, 0.1
 # Whoever is this likely is who the next moment's "you" points back to.
 POINTED = 0.3
 SILENCE_MS = 2_000
+# After a pause like that nobody is meant who is not named again: between two takes lies as much.
+FORGOTTEN_MS = 30_000
 
 
 @dataclass(frozen=True)
@@ -128,7 +130,8 @@ def asked_about(
     own = candidates(talk.found, *span, talk.inside(*span))
     for one in own:
         yield one.key, one, named_traits(talk.found, span, one, own, before)
-    for key in before.keys:
+    since = talk.words[talk.found.units[span[0]].first].start_ms - before.ended_ms
+    for key in before.keys if since < FORGOTTEN_MS else ():
         if all(one.key != key for one in own):
             yield key, None, carried_traits(talk.found, span, key, own, before)
 
@@ -164,7 +167,8 @@ def _linked(
     )
     if not keys:
         return moment, None
-    return moment, Before(keys, moment.last, 0, talk_to(talk, moment))
+    ended_ms = talk.words[moment.last - 1].end_ms
+    return moment, Before(keys, moment.last, 0, talk_to(talk, moment), ended_ms)
 
 
 def talk_to(talk: Talk, moment: Moment) -> bool:

@@ -22,13 +22,14 @@ TIMES = (1, 2_000, 5_000, 9_000, 16_000, 30_000)
 
 @dataclass(frozen=True)
 class Before:
-    """Who the moment before was about; last: the word behind it; runs: how many of nobody's pieces
-    came since."""
+    """Who the moment before was about; last: the word behind it; pieces: how many of nobody's came
+    since; ended_ms: when it was over."""
 
     keys: tuple[str, ...] = ()
     last: int = 0
     pieces: int = 0
     spoken: bool = False
+    ended_ms: int = 0
 
 
 @dataclass

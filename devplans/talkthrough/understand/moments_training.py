@@ -6,7 +6,7 @@ tests.talkthrough.cutting reads the talks with labels and writes the weights.
 import math
 import random
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from devplans.talkthrough.understand.moments_decode import (
@@ -22,6 +22,8 @@ from devplans.talkthrough.understand.moments_traits import Pieces
 
 ROUNDS, RATE, SHRINK = 6, 0.15, 0.004
 LINK_ROUNDS, LINK_RATE, LINK_SHRINK = 10, 0.1, 0.003
+# A run with less of a share than this changes nothing.
+LEAST_SHARE = 1e-5
 # Traits of fewer places than this say nothing.
 FEWEST = 3
 
@@ -72,9 +74,7 @@ def both(one: float, other: float) -> float:
     return one if other == -math.inf else one + math.log1p(math.exp(other - one))
 
 
-def _pushes(  # noqa: C901 - sums over all ways to cut
-    weights: dict[str, float], one: _Ready
-) -> dict[str, float]:
+def _pushes(weights: dict[str, float], one: _Ready) -> dict[str, float]:
     told = scored(weights, one.found, one.runs)
     count = len(told.starts)
     ahead = _ahead(told)
@@ -97,24 +97,36 @@ def _pushes(  # noqa: C901 - sums over all ways to cut
                 ahead[first][before] + told.nobody[first] + behind[first + 1][NOBODY] - whole
             )
             push("n ", one.found.traits[first], -share)
-            inside = 0.0
-            for size in range(1, len(told.whole[first]) + 1):
-                if size > 1:
-                    inside += told.goes[first + size - 1]
-                score = ahead[first][before] + inside + told.run(first, size, before)
-                share = math.exp(score + behind[first + size][MOMENT] - whole)
-                if share < 1e-5:
-                    continue
+            so_far = ahead[first][before] - whole
+            for size, share in _shares(told, behind, first, before, so_far):
                 starts += share
                 push("r ", one.runs[first][size - 1], -share)
                 push("", [joint(before, told.unnamed[first][size - 1])], -share)
-                for at in range(first + 1, first + size):
-                    goes[at] += share
+                _add(goes, first + 1, first + size, share)
         push("s ", one.found.traits[first], -starts)
     for at, share in enumerate(goes):
         push("g ", one.found.traits[at], -share)
     _right(one, told, push)
     return pushes
+
+
+def _add(sums: list[float], first: int, last: int, share: float) -> None:
+    for at in range(first, last):
+        sums[at] += share
+
+
+def _shares(
+    told: Scored, behind: list[list[float]], first: int, before: int, so_far: float
+) -> Iterator[tuple[int, float]]:
+    """(size, share of all ways to cut) of the runs that begin at `first` and matter."""
+    inside = 0.0
+    for size in range(1, len(told.whole[first]) + 1):
+        if size > 1:
+            inside += told.goes[first + size - 1]
+        score = so_far + inside + told.run(first, size, before)
+        share = math.exp(score + behind[first + size][MOMENT])
+        if share >= LEAST_SHARE:
+            yield size, share
 
 
 def _right(one: _Ready, told: Scored, push: Callable[[str, Sequence[str], float], None]) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from devplans.core.errors import DomainError
-from devplans.feedback.voices.services import Sound, cut_sound, drop_sound
+from devplans.feedback.voices.stretch import Sound, cut_sound, drop_sound
 from devplans.talkthrough import sounding
 from devplans.talkthrough.models import Suggestion
 
