@@ -197,8 +197,9 @@ def left_out(weights: dict[str, Learned]) -> None:
             cues = read_captions(one.script.transcript).cues
             told = understand(cues, roster_of(one.script), weights=weights[one.writer])
             results.append((one.script, told))
-    for title, names in (("tuning", "abcd"), ("told", "efg")):
-        chosen = [pair for pair in results if pair[0].name[0] in names]
+    tuning = {script.name for script in scripts("tuning")}
+    for title, is_tuning in (("tuning", True), ("told", False)):
+        chosen = [pair for pair in results if (pair[0].name in tuning) is is_tuning]
         print(title, {k: round(v[0], 3) for k, v in figures(score(chosen)).items()}, flush=True)
 
 

@@ -4,6 +4,7 @@ import pytest
 
 from devplans.talkthrough.understand import understand
 from devplans.talkthrough.understand.parts import Cue, RosterPlayer
+from tests.talkthrough import cutting
 
 pytestmark = pytest.mark.once
 
@@ -85,3 +86,16 @@ def test_team_talk_between_two_clips_is_left_out():
     assert players(understood) == [{"12"}, {"4"}]
     assert [one.said for one in understood.left_out] == ["We were up by ten at this point."]
     assert [one.verdict for one in understood.suggestions] == ["did_it", "not_yet"]
+
+
+@pytest.mark.soak
+@pytest.mark.timeout(900)
+def test_the_weights_are_what_the_talks_teach(tmp_path, monkeypatch):
+    kept = [
+        path.read_text(encoding="utf-8") for path in (cutting.CUT_WEIGHTS, cutting.LINK_WEIGHTS)
+    ]
+    for name in ("CUT_WEIGHTS", "LINK_WEIGHTS"):
+        monkeypatch.setattr(cutting, name, tmp_path / f"{name}.csv")
+    cutting.main([])
+    made = (cutting.CUT_WEIGHTS, cutting.LINK_WEIGHTS)
+    assert [path.read_text(encoding="utf-8") for path in made] == kept
