@@ -65,16 +65,20 @@ def names_in(text, whose):
     ]
 
 
+WEEK = re.compile(r"\b\d{4}-W\d\d\b")
+
+
 def crawl(client, starts):
     """Every page, fragment and file that can be reached by what pages link to: {address: text}."""
     found, open_ones, views_of = {}, list(starts), Counter()
     while open_ones:
         address = open_ones.pop()
         path = address.split("#")[0]
-        # A list leads back week by week without end; three of its pages tell what the rest would.
-        views_of[path.split("?")[0]] += path not in found
+        # Pages lead back week by week without end; three of them tell what the rest would.
+        kind = WEEK.sub("", path.split("?")[0])
+        views_of[kind] += path not in found
         if (
-            views_of[path.split("?")[0]] > 3
+            views_of[kind] > 3
             or path in found
             or not path.startswith("/")
             or path.startswith(("/static/", "/accounts/"))

@@ -22,6 +22,9 @@ from devplans.workouts.after.forms import ElsewhereForm, PainAnswerForm, initial
 from devplans.workouts.after.weekly import Elsewhere
 from devplans.workouts.models import OtherHours, PainAnswer
 
+# Nobody can tell hours of longer ago.
+REMEMBERED = timedelta(weeks=52)
+
 
 @require_GET
 def pain(request: HttpRequest, pain_id: UUID) -> HttpResponse:
@@ -98,11 +101,18 @@ def elsewhere(request: HttpRequest, player_id: UUID, week: str) -> HttpResponse:
         "label": week,
         "first": weeks.monday(*asked),
         "last": weeks.monday(*asked) + timedelta(days=6),
-        "before": weeks.format_label(weeks.previous_week(asked)),
+        "before": _week_before(asked, player),
         "is_own": player.user_id == request.user.pk,
         "way_back": _way_back(request, player),
     }
     return render(request, "workouts/elsewhere.html", page, status=422 if form.errors else 200)
+
+
+def _week_before(asked: weeks.Week, player: Player) -> str:
+    """The label of the week before; "" where that is more than a year ago."""
+    before = weeks.previous_week(asked)
+    earliest = weeks.week_of(timezone.now() - REMEMBERED, player.club.zone)
+    return weeks.format_label(before) if before >= earliest else ""
 
 
 @require_GET

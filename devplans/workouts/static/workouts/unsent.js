@@ -41,6 +41,7 @@ customElements.define("unsent-line", class extends HTMLElement {
     const why = outbox.mood === "signed-out" ? words.signedOut : isStuck ? words.offline : "";
     this.part("count").textContent = [count, why].filter(Boolean).join(" ");
     this.part("sign-in").hidden = outbox.mood !== "signed-out";
+    this.part("sign-in").search = new URLSearchParams({ next: location.pathname + location.search });
     this.part("looks").replaceChildren(...looks.map((row) => this.look(row)));
     if (!this.part("text").hidden) this.part("text").value = this.text();
   }
