@@ -14,6 +14,7 @@ from devplans.talkthrough.understand.skills import Lexicon
 from devplans.talkthrough.understand.words import Word
 
 MAYBE = 3
+OPENERS = [opener.split() for opener in ("next time", "you need to", "you have to")]
 
 
 def left_out(words: Sequence[Word], moment: Moment) -> LeftOut:
@@ -51,10 +52,11 @@ def suggested(
 
 
 def with_opener(part: Sequence[Word], answer: Answer) -> Answer:
-    """With the "next time" right before it, which says nothing of what happened."""
-    first = answer.first
-    if first >= 2 and [word.folded for word in part[first - 2 : first]] == ["next", "time"]:
-        return replace(answer, first=first - 2)
+    """With the words right before it that only open it, and say nothing of what happened."""
+    for opener in OPENERS:
+        first = answer.first - len(opener)
+        if first >= 0 and [word.folded for word in part[first : answer.first]] == opener:
+            return replace(answer, first=first)
     return answer
 
 
