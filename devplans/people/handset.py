@@ -9,6 +9,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth import SESSION_KEY
+from django.contrib.auth.models import AnonymousUser
 from django.http import HttpRequest
 from django.middleware.csrf import rotate_token
 from django.utils import timezone
@@ -36,8 +37,7 @@ def recognise(request: HttpRequest) -> None:
         return
     if phone.seen_on != today():
         Phone.objects.filter(pk=phone.pk).update(seen_on=today())
-    request.phone = phone
-    request.user = request._cached_user = phone.user
+    _act_as(request, phone)
 
 
 def _let_go(request: HttpRequest, wanted: str) -> None:
@@ -100,8 +100,6 @@ def put_down(request: HttpRequest, staying: list[Phone]) -> None:
 
 
 def _act_as(request: HttpRequest, phone: Phone | None) -> None:
-    from django.contrib.auth.models import AnonymousUser
-
     user: Any = phone.user if phone else AnonymousUser()
     request.phone = phone
     request.user = request._cached_user = user

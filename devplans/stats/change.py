@@ -6,13 +6,17 @@ for less than as many shots on different days.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, exp, lgamma, log, sqrt
+from math import ceil, exp, log, sqrt
 from statistics import NormalDist
 from typing import Literal, TypeAlias
 
-from scipy.special import stdtrit
-
-from devplans.stats.proportions import check_confidence, check_counts, score_interval
+from devplans.stats.proportions import (
+    check_confidence,
+    check_counts,
+    check_effect,
+    log_beta,
+    score_interval,
+)
 
 Count: TypeAlias = tuple[int, int]
 Interval: TypeAlias = tuple[float, float]
@@ -50,7 +54,7 @@ def newcombe_interval(
     Source: Newcombe 1998, Stat. Med. 17:873-890, method 10.
     """
     check_confidence(confidence)
-    _check_effect(design_effect)
+    check_effect(design_effect)
     z = NormalDist().inv_cdf(0.5 + confidence / 2)
     return _hybrid(before, after, (design_effect, design_effect), z)
 
@@ -66,7 +70,8 @@ def probability_higher(before: Count, after: Count) -> float:
     a, b = before[0] + 1, before[1] - before[0] + 1
     c, d = after[0] + 1, after[1] - after[0] + 1
     total = sum(
-        exp(_beta(a + i, b + d) - log(d + i) - _beta(1 + i, d) - _beta(a, b)) for i in range(c)
+        exp(log_beta(a + i, b + d) - log(d + i) - log_beta(1 + i, d) - log_beta(a, b))
+        for i in range(c)
     )
     return min(1.0, total)
 
@@ -140,6 +145,8 @@ def _effects(
     phi, df = overdispersion(before, after)
     if phi is None:
         return None, z
+    from scipy.special import stdtrit  # takes half a second, which few processes need
+
     own = max(1.0, phi)
     return (own, own), float(stdtrit(df, 0.5 + confidence / 2))
 
@@ -191,13 +198,3 @@ def _sum(sessions: Sequence[Count]) -> Count:
 
 def _enough(sessions: Sequence[Count]) -> bool:
     return len(_held(sessions)) >= LEAST_SESSIONS and _sum(sessions)[1] >= LEAST_TRIED
-
-
-def _beta(a: float, b: float) -> float:
-    """Logarithm of the beta function."""
-    return lgamma(a) + lgamma(b) - lgamma(a + b)
-
-
-def _check_effect(effect: float) -> None:
-    if not effect >= 1:
-        raise ValueError(f"a design effect is at least 1, got {effect}")

@@ -2,7 +2,7 @@
 
 from math import exp, lgamma
 
-from devplans.stats.proportions import check_counts
+from devplans.stats.proportions import check_counts, check_effect, log_beta
 
 
 def chance_of(
@@ -19,16 +19,16 @@ def chance_of(
     check_counts(made, tried)
     if left < 0:
         raise ValueError(f"no fewer than 0 attempts can be left, got {left}")
-    if not design_effect >= 1:
-        raise ValueError(f"a design effect is at least 1, got {design_effect}")
+    check_effect(design_effect)
     if needed <= 0:
         return 1.0
     if needed > left:
         return 0.0
     a, b = 1 + made / design_effect, 1 + (tried - made) / design_effect
-    whole = _beta(a, b)
+    whole = log_beta(a, b)
     total = sum(
-        exp(_choose(left, y) + _beta(a + y, b + left - y) - whole) for y in range(needed, left + 1)
+        exp(_choose(left, y) + log_beta(a + y, b + left - y) - whole)
+        for y in range(needed, left + 1)
     )
     return min(1.0, total)
 
@@ -38,11 +38,6 @@ def makes_needed(percent: int, attempts: int) -> int:
     if not 0 <= percent <= 100 or attempts < 0:
         raise ValueError(f"no share of attempts: {percent} % of {attempts}")
     return (percent * attempts + 99) // 100
-
-
-def _beta(a: float, b: float) -> float:
-    """Logarithm of the beta function."""
-    return lgamma(a) + lgamma(b) - lgamma(a + b)
 
 
 def _choose(n: int, k: int) -> float:

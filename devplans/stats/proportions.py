@@ -2,10 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import lgamma, sqrt
 from statistics import NormalDist
-
-from scipy.special import betaincinv
 
 # How many attempts the squad's mean weighs while too little tells (our own choice), and how far
 # the data may move it.
@@ -24,6 +22,17 @@ def check_confidence(confidence: float) -> None:
     """Raises ValueError unless it lies strictly between 0 and 1."""
     if not 0 < confidence < 1:
         raise ValueError(f"confidence must lie between 0 and 1, got {confidence}")
+
+
+def check_effect(design_effect: float) -> None:
+    """Raises ValueError unless at least one shot counts as one."""
+    if not design_effect >= 1:
+        raise ValueError(f"a design effect is at least 1, got {design_effect}")
+
+
+def log_beta(a: float, b: float) -> float:
+    """Logarithm of the beta function."""
+    return lgamma(a) + lgamma(b) - lgamma(a + b)
 
 
 def share(made: int, tried: int) -> float | None:
@@ -83,6 +92,8 @@ class Shrunk:
         b = tried - made + (1 - self.mean) * self.kappa
         if not a or not b:
             return (0.0, 1.0)
+        from scipy.special import betaincinv  # takes half a second, which few processes need
+
         tail = (1 - confidence) / 2
         return float(betaincinv(a, b, tail)), float(betaincinv(a, b, 1 - tail))
 

@@ -9,18 +9,12 @@ from playwright.sync_api import expect
 from tests.e2e import clubs, steps
 from tests.film import films
 from tests.served import wait_for
+from tests.workouts.handset import asked_of_outbox
 
 pytestmark = pytest.mark.e2e
 A_WHILE_MS = 30_000
 FIVE = "five-spot-shooting"
-ROWS = """() => new Promise((resolve, reject) => {
-  const opening = indexedDB.open("portal", 1);
-  opening.onerror = reject;
-  opening.onsuccess = () => {
-    const asked = opening.result.transaction("workouts").objectStore("workouts").getAll();
-    asked.onsuccess = () => { opening.result.close(); resolve(asked.result); };
-  };
-})"""
+ROWS = asked_of_outbox("getAll")
 CACHES = "caches.keys()"
 
 

@@ -4,7 +4,7 @@ import pytest
 
 from devplans.talkthrough.understand import understand
 from devplans.talkthrough.understand.parts import Cue, RosterPlayer
-from tests.talkthrough import cutting
+from tests.talkthrough import cutting, told_moments
 
 pytestmark = pytest.mark.once
 
@@ -86,6 +86,10 @@ def test_team_talk_between_two_clips_is_left_out():
     assert players(understood) == [{"12"}, {"4"}]
     assert [one.said for one in understood.left_out] == ["We were up by ten at this point."]
     assert [one.verdict for one in understood.suggestions] == ["did_it", "not_yet"]
+
+
+def test_the_moments_of_whole_talks_are_among_the_examples():
+    assert told_moments.as_csv() == told_moments.MOMENTS.read_text(encoding="utf-8")
 
 
 @pytest.mark.soak

@@ -61,3 +61,19 @@ def faults_of(phone, state):
             if one["impact"] in {"serious", "critical"}:
                 found.append(f"{state} {scheme} {one['id']}: {one['nodes'][0]['html'][:120]}")
     return found
+
+
+def asked_of_outbox(call: str) -> str:
+    """The script that gives what `call` of the store of unsent workouts answers."""
+    return (
+        """() => new Promise((resolve, reject) => {
+  const opening = indexedDB.open("portal", 1);
+  opening.onerror = reject;
+  opening.onsuccess = () => {
+    const asked = opening.result.transaction("workouts").objectStore("workouts")."""
+        + call
+        + """();
+    asked.onsuccess = () => { opening.result.close(); resolve(asked.result); };
+  };
+})"""
+    )

@@ -11,19 +11,12 @@ from playwright.sync_api import expect
 from devplans.workouts.models import Workout, WorkoutSet
 from tests import cast as people
 from tests import factories as make
-from tests.workouts.handset import Phone, faults_of
+from tests.workouts.handset import Phone, asked_of_outbox, faults_of
 
 pytestmark = [pytest.mark.e2e, pytest.mark.once]
 
 SPOTS = {"counts": "makes", "sides": "none", "default_sets": 5, "default_per_set": 10}
-KEPT = """() => new Promise((resolve, reject) => {
-  const opening = indexedDB.open("portal", 1);
-  opening.onerror = reject;
-  opening.onsuccess = () => {
-    const asked = opening.result.transaction("workouts").objectStore("workouts").getAllKeys();
-    asked.onsuccess = () => { opening.result.close(); resolve(asked.result); };
-  };
-})"""
+KEPT = asked_of_outbox("getAllKeys")
 
 
 @pytest.fixture

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 
 from devplans.talkthrough.understand import roles, written
+from devplans.talkthrough.understand.clauses import SILENCE_MS
 from devplans.talkthrough.understand.corrections import taken_back
 from devplans.talkthrough.understand.moments_decode import best, runs_of, scored
 from devplans.talkthrough.understand.moments_links import (
@@ -43,7 +44,6 @@ LINK_WEIGHTS = written.FOLDER / "link_weights.csv"
 SURE, CARRIED_SURE, ASK = 0.8, 0.8, 0.1
 # Whoever is this likely is who the next moment's "you" points back to.
 POINTED = 0.3
-SILENCE_MS = 2_000
 # After a pause like that nobody is meant who is not named again: between two takes lies as much.
 FORGOTTEN_MS = 30_000
 
@@ -98,20 +98,16 @@ def moments(
     before = Before()
     known: dict[str, Mention] = {}
     told = scored(weights.cut, talk.found, runs_of(talk.found)).without(talk.found)
-    for first, last, one in best(told):
-        if not one and talk.found.told[first] and talk.found.ruled[first]:
+    for first, last, is_moment in best(told):
+        # Nobody's for the cutter; yet rules that begin something here may know about whom.
+        if is_moment or (talk.found.told[first] and talk.found.ruled[first]):
             moment, now = _linked(talk, (first, last), before, known, weights.link)
-            if moment.judged:
+            if is_moment or moment.judged:
                 found.append(moment)
-                before = now or before
+                before = now or replace(before, pieces=before.pieces + last - first)
                 continue
-        if not one:
-            _add_nobody(words, found, talk.found.units[first])
-            before = replace(before, pieces=before.pieces + 1)
-            continue
-        moment, now = _linked(talk, (first, last), before, known, weights.link)
-        found.append(moment)
-        before = now or replace(before, pieces=before.pieces + last - first)
+        _add_nobody(words, found, talk.found.units[first])
+        before = replace(before, pieces=before.pieces + 1)
     return found
 
 

@@ -4,12 +4,12 @@ import re
 from collections.abc import Sequence
 
 from devplans.talkthrough.understand import roles, verdict
+from devplans.talkthrough.understand.clauses import SILENCE_MS
 from devplans.talkthrough.understand.moments_parts import Moment, reason
 from devplans.talkthrough.understand.units import GREETING, TEAM_FIRST, Unit
 from devplans.talkthrough.understand.words import Word
 
 # A silence this long ends a moment, save before what to do instead.
-SILENCE_MS = 2_000
 ANSWER_MS = 5_000
 # How long "she", "he" and "you" point back to who was named last, and how long one may ask.
 CARRY_MS, ASK_MS = 16_000, 40_000

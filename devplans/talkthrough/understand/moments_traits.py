@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from devplans.talkthrough.understand import roles
-from devplans.talkthrough.understand.clauses import is_bare
+from devplans.talkthrough.understand.clauses import SILENCE_MS, is_bare
 from devplans.talkthrough.understand.moments_parts import Moment
 from devplans.talkthrough.understand.units import GREETING, KIN_FIRST, STORY, TEAM_FIRST, Unit
 from devplans.talkthrough.understand.words import Word
@@ -17,7 +17,7 @@ GAPS = (120, 250, 330, 450, 900, 2_000, 3_500, 6_000)
 LENGTHS = (2, 4, 7, 12, 20)
 WORDS = (3, 8, 15, 25, 40, 60, 90)
 WEIGHTS = (0.0, 0.5, 1.0, 1.5, 2.0, 3.0)
-SILENCE_MS, LONG_SILENCE_MS = 2_000, 4_500
+LONG_SILENCE_MS = 4_500
 # Stretches longer than this are never one moment.
 MOST_UNITS, MOST_WORDS = 16, 160
 SHE = re.compile(r"\b(?:he|he's|she|she's|him|his|her|hers|he'll|she'll|he'd|she'd)\b")

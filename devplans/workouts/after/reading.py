@@ -181,10 +181,6 @@ class Hours:
         return weeks.format_label(self.last_week)
 
     @property
-    def this_label(self) -> str:
-        return weeks.format_label(self.week)
-
-    @property
     def first_day(self) -> Any:
         return weeks.monday(*self.last_week)
 
