@@ -2,6 +2,7 @@ from types import SimpleNamespace
 
 import hypothesis
 import pytest
+from django.db import connection
 
 from tests import cast as people
 from tests.services import chromium, empty_cache, redis_url  # noqa: F401
@@ -9,6 +10,18 @@ from tests.services import chromium, empty_cache, redis_url  # noqa: F401
 # A busy machine makes a slow example, not a wrong one.
 hypothesis.settings.register_profile("tests", deadline=None)
 hypothesis.settings.load_profile("tests")
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup, django_db_blocker):
+    """PostgreSQL's autovacuum sees no row of a test's open transaction: it would tell the planner
+    that full tables are empty, and a query of milliseconds may then run for minutes."""
+    with django_db_blocker.unblock():
+        if connection.vendor != "postgresql":
+            return
+        with connection.cursor() as cursor:
+            for table in connection.introspection.table_names():
+                cursor.execute(f'ALTER TABLE "{table}" SET (autovacuum_enabled = off)')
 
 
 @pytest.fixture
