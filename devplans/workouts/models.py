@@ -13,6 +13,7 @@ from devplans.catalogue.models import Drill
 from devplans.core.models import Row
 from devplans.people.access import Action, Role
 from devplans.people.models import Player
+from devplans.workouts.attendance.models import Attendance as Attendance
 from devplans.workouts.content import Content, SetContent, ShotContent
 
 

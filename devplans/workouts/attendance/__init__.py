@@ -1,0 +1,1 @@
+"""Who was at a practice or game."""
