@@ -48,7 +48,16 @@ class Goal(Row):
     class Measure(models.TextChoices):
         FILM_RATE = "film_rate", _("how often on film (did it of chances)")
         DRILL_SHARE = "drill_share", _("share made in a drill")
+        ZONE_SHARE = "zone_share", _("share made from one zone of the court")
+        DRILL_MARK = "drill_mark", _("sets of a drill that reach a mark")
         REPS_PER_WEEK = "reps_per_week", _("reps a week")
+
+    class Mark(models.TextChoices):
+        """What a set has to reach."""
+
+        SECONDS_LEAST = "seconds_least", _("seconds held, at least")
+        SECONDS_MOST = "seconds_most", _("seconds taken, at most")
+        MAKES_LEAST = "makes_least", _("made in a set, at least")
 
     class Life(models.TextChoices):
         DRAFT = "draft", _("draft")
@@ -62,10 +71,24 @@ class Goal(Row):
     drill = models.ForeignKey(
         Drill, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
+    zone = models.CharField(
+        max_length=20, blank=True, help_text="A zone of stats.court, told by the club's rule set."
+    )
+    mark_kind = models.CharField(max_length=20, choices=Mark.choices, blank=True)
+    mark = models.PositiveIntegerField(null=True, blank=True)
     words = models.CharField(_("in plain words"), max_length=200, blank=True)
     start_made = models.PositiveIntegerField(null=True, blank=True)
     start_tried = models.PositiveIntegerField(null=True, blank=True)
     start_reps = models.PositiveIntegerField(null=True, blank=True)
+    start_sessions = models.JSONField(
+        default=list,
+        help_text="[[made, tried], ...] behind the starting point, kept when the goal goes live; "
+        "empty where the starting point was typed in.",
+    )
+    start_coach = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL,
+        related_name="+", help_text="Who counted the films behind the starting point.",
+    )  # fmt: skip
     target_share = models.FloatField(null=True, blank=True, validators=SHARE)
     target_reps = models.PositiveIntegerField(null=True, blank=True)
     chances_needed = models.PositiveIntegerField(null=True, blank=True)
@@ -95,10 +118,72 @@ class Goal(Row):
                 | (~Q(measure="reps_per_week") & Q(target_share__isnull=False)),
                 name="goal_has_its_target",
             ),
+            models.CheckConstraint(
+                condition=~Q(measure="zone_share") | ~Q(zone=""), name="goal_has_its_zone"
+            ),
+            models.CheckConstraint(
+                condition=~Q(measure="drill_mark") | (~Q(mark_kind="") & Q(mark__isnull=False)),
+                name="goal_has_its_mark",
+            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.skill} for {self.player}"
+
+
+class GoalReviewQuerySet(models.QuerySet["GoalReview"]):
+    def visible_to(self, user: Any) -> "GoalReviewQuerySet":
+        return self.filter(goal__in=Goal.objects.visible_to(user))
+
+    def of_goal(self, goal: Goal) -> "GoalReviewQuerySet":
+        return self.filter(goal=goal).order_by("-number")
+
+
+class GoalReview(Row):
+    """What could be said of a goal on one of its fixed dates. Written once and kept as written.
+
+    low, high: interval of the difference to the starting point, -1..1. window_from, window_until:
+    days, both included. more_needed: further tries in such a window that would show ten points.
+    """
+
+    class Word(models.TextChoices):
+        UP = "up", _("Up")
+        DOWN = "down", _("Down")
+        SAME = "same", _("About the same")
+        UNSURE = "not enough evidence yet", _("Not enough evidence yet")
+
+    goal = models.ForeignKey(Goal, on_delete=models.CASCADE, related_name="reviews")
+    number = models.PositiveSmallIntegerField()
+    of = models.PositiveSmallIntegerField()
+    reviewed_on = models.DateField()
+    window_from = models.DateField()
+    window_until = models.DateField()
+    word = models.CharField(max_length=30, choices=Word.choices)
+    low = models.FloatField(null=True)
+    high = models.FloatField(null=True)
+    made = models.PositiveIntegerField(null=True)
+    tried = models.PositiveIntegerField(null=True)
+    start_made = models.PositiveIntegerField(null=True)
+    start_tried = models.PositiveIntegerField(null=True)
+    reps = models.PositiveIntegerField(null=True, help_text="A week, on average.")
+    start_reps = models.PositiveIntegerField(null=True)
+    confidence = models.FloatField()
+    more_needed = models.PositiveIntegerField(null=True)
+    sentence = models.TextField()
+
+    objects = GoalReviewQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["goal", "number"], name="one_review_per_number"),
+            models.CheckConstraint(
+                condition=Q(number__gte=1, number__lte=F("of")), name="review_is_one_of_its_goal"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"review {self.number} of {self.of}: {self.word}"
 
 
 class GoalExampleQuerySet(models.QuerySet["GoalExample"]):
