@@ -6,11 +6,12 @@ from uuid import UUID
 
 import css_inline
 from django.template.loader import render_to_string
+from django.urls import reverse
 from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
 
-from devplans.digests import words
-from devplans.digests.models import Digest
+from devplans.digests import opening, words
+from devplans.digests.models import Digest, DigestLink
 
 _inliner = css_inline.CSSInliner(keep_at_rules=True, load_remote_stylesheets=False)
 
@@ -58,18 +59,16 @@ def reason(digest: Digest) -> str:
     return words_ % {"role": digest.get_kind_display(), "club": facts["club"]}
 
 
-def render(digest: Digest, *, unsubscribe_url: str) -> Letter:
-    """The letter of one digest; pictures only where its facts hold them."""
+def render(
+    digest: Digest, *, unsubscribe_url: str, link: DigestLink | None = None, secret: str = ""
+) -> Letter:
+    """The letter of one digest; pictures only where its facts hold them. With a `link` that its
+    `secret` opens for a while, the letter tells of it."""
     subject = subject_of(digest)
-    context = {
-        "digest": digest,
-        "subject": subject,
-        "club": digest.facts["club"],
-        "week": words.week_title(digest.facts),
-        "parts": parts_of(digest),
-        "reason": reason(digest),
-        "unsubscribe_url": unsubscribe_url,
-    }
+    context = _context(digest) | {"unsubscribe_url": unsubscribe_url}
+    if link:
+        context["open_url"] = opening.address(secret)
+        context["open_until"] = opening.ends_on(link, digest.facts["zone"])
     pictures = [part for part in digest.facts.get("parts", []) if part["picture"]]
     only = digest.facts["parts"][0]["player"] if len(digest.facts.get("parts", [])) == 1 else None
     return Letter(
@@ -79,6 +78,29 @@ def render(digest: Digest, *, unsubscribe_url: str) -> Letter:
         inline=[_inline(part) for part in pictures],
         player_id=UUID(only) if only else None,
     )
+
+
+def page_behind(link: DigestLink, *, secret: str) -> str:
+    """The page that a link opens: the letter without pictures of children, and with no address in
+    it that does anything without signing in but ending the link."""
+    context = _context(link.digest) | {
+        "end_url": reverse("digests:open-end", args=[secret]),
+        "open_until": opening.ends_on(link, link.digest.facts["zone"]),
+    }
+    for part in context["parts"]:
+        part.picture_cid = ""
+    return _inliner.inline(render_to_string("digests/email/digest.html", context))
+
+
+def _context(digest: Digest) -> dict[str, Any]:
+    return {
+        "digest": digest,
+        "subject": subject_of(digest),
+        "club": digest.facts["club"],
+        "week": words.week_title(digest.facts),
+        "parts": parts_of(digest),
+        "reason": reason(digest),
+    }
 
 
 def _inline(part: dict[str, Any]) -> dict[str, str]:

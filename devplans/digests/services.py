@@ -9,13 +9,15 @@ from devplans.core import audit
 from devplans.core.errors import DomainError
 from devplans.core.mail import queue_message
 from devplans.core.models import Message
-from devplans.digests import emails, facts, links, planning
-from devplans.digests.models import Digest
+from devplans.digests import emails, facts, links, opening, planning
+from devplans.digests.models import LINK_LIFE, Digest, DigestLink
 from devplans.people import access
 from devplans.people.access import Action
 from devplans.people.models import Club, User
 from devplans.people.services.accounts import stop_mails
 from devplans.stats import weeks
+
+FORGOTTEN_AT_ONCE = 500
 
 
 def plan_due(*, now: datetime) -> int:
@@ -64,7 +66,15 @@ def build_digest(*, digest_id: UUID) -> bool:
     if digest.message_id is not None:
         return False
     digest.facts = facts.collect(digest)
-    letter = emails.render(digest, unsubscribe_url=links.unsubscribe_url(digest.recipient))
+    secret = opening.new_secret()
+    link = DigestLink(
+        digest=digest,
+        token_hash=opening.hash_of(secret),
+        expires_at=timezone.now() + LINK_LIFE,
+    )
+    letter = emails.render(
+        digest, unsubscribe_url=links.unsubscribe_url(digest.recipient), link=link, secret=secret
+    )
     digest.message = queue_message(
         key=links.key_of(digest),
         kind=planning.MAIL_KIND,
@@ -79,7 +89,50 @@ def build_digest(*, digest_id: UUID) -> bool:
         player_id=letter.player_id,
     )
     digest.save(update_fields=["facts", "message", "updated_at"])
+    link.save()
     return True
+
+
+@transaction.atomic
+def end_link(*, actor: User, digest: Digest) -> bool:
+    """End the link in a digest's mail: its recipient, or who runs the club. False where none is
+    open."""
+    if digest.recipient_id != actor.pk:
+        access.require(actor, Action.RUN_CLUB, digest.club)
+    ended = _end(digest, by=actor)
+    if ended:
+        audit.record(actor, "digests.link_ended", digest, club_id=digest.club_id)
+    return ended
+
+
+def close_link(*, link: DigestLink) -> bool:
+    """End a link from the page that it opens: whoever holds the secret may."""
+    return _end(link.digest, by=None)
+
+
+def _end(digest: Digest, *, by: User | None) -> bool:
+    open_ones = DigestLink.objects.filter(digest=digest, revoked_at=None)
+    now = timezone.now()
+    return bool(open_ones.update(revoked_at=now, revoked_by=by, updated_at=now))
+
+
+def forget_links() -> int:
+    """Take the secrets out of the mails that are sent; the number of mails. Runs with the tick."""
+    found = DigestLink.objects.told_of_in_old_mails().select_related("digest__message")
+    links_ = list(found[:FORGOTTEN_AT_ONCE])
+    for link in links_:
+        _forget(link)
+    return len(links_)
+
+
+@transaction.atomic
+def _forget(link: DigestLink) -> None:
+    message = link.digest.message
+    message.text = opening.without_secret(message.text, link.digest)
+    message.html = opening.without_secret(message.html, link.digest)
+    message.save(update_fields=["text", "html", "updated_at"])
+    link.is_in_outbox = False
+    link.save(update_fields=["is_in_outbox", "updated_at"])
 
 
 @transaction.atomic

@@ -9,6 +9,7 @@ from devplans.digests import services
 @shared_task(name="digests.plan_due")
 def plan_due() -> int:
     """The tick: the task knows who is due, the schedule does not."""
+    services.forget_links()
     return services.plan_due(now=timezone.now())
 
 

@@ -1,3 +1,4 @@
+import re
 from typing import Any
 
 from django.utils import timezone
@@ -13,7 +14,13 @@ def things(cast: Any) -> None:
     for pk in services.plan_week(club=cast.club, week=week):
         services.build_digest(digest_id=pk)
     cast.guardian_digest = Digest.objects.get(kind="guardian", recipient=cast.guardian)
+    cast.open_secret = secret_in(cast.guardian_digest.message.text)
     cast.unsubscribe_token = links.unsubscribe_url(cast.guardian).rstrip("/").split("/")[-1]
+
+
+def secret_in(text: str) -> str:
+    """The secret of the address that opens the page, from the words of the mail."""
+    return re.search(r"/digests/open/([\w-]+)/", text)[1]
 
 
 def someone(cast: Any) -> str:
@@ -21,6 +28,7 @@ def someone(cast: Any) -> str:
 
 
 TOKEN = {"token": "unsubscribe_token"}
+OPEN = {"token": "open_secret"}
 DIGEST = {"digest_id": "guardian_digest"}
 ITS_READERS = {"*": 404, "anon": 302, "guardian": 200, "director": 200}
 
@@ -32,6 +40,9 @@ ROWS = [
     ),
     row("get", "digests:page", DIGEST, ITS_READERS),
     row("get", "digests:letter", DIGEST, ITS_READERS),
+    row("post", "digests:link-end", DIGEST, ITS_READERS | {"guardian": 302, "director": 302}),
+    row("get", "digests:open", OPEN, {"*": 200}),
+    row("post", "digests:open-end", OPEN, {"*": 200}),
     row("get", "digests:unsubscribe", TOKEN, {"*": 200}),
     row("post", "digests:unsubscribe", TOKEN, {"*": 200}),
 ]

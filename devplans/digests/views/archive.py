@@ -2,14 +2,16 @@ from typing import Any
 from uuid import UUID
 
 from csp.decorators import csp_replace
+from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.clickjacking import xframe_options_sameorigin
 from django.views.decorators.csrf import csrf_exempt
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from devplans.core import audit
 from devplans.digests import emails, links, planning, services
@@ -41,7 +43,10 @@ def archive(request: HttpRequest) -> HttpResponse:
     label = request.GET.get("week", "")
     own = rows.filter(recipient=request.user)
     others = rows.exclude(recipient=request.user)
-    shown = [{"digest": row, "subject": emails.subject_of(row)} for row in own[:60]]
+    shown = [
+        {"digest": row, "subject": emails.subject_of(row), "link": getattr(row, "link", None)}
+        for row in own.select_related("recipient", "club", "link")[:60]
+    ]
     context = {"own": shown, "weeks": _weeks(others), "runs_club": _club(request) is not None}
     if label:
         year, number = parse_week(label, request.user and _any_club(request), timezone.now())
@@ -86,9 +91,21 @@ def page(request: HttpRequest, digest_id: UUID) -> HttpResponse:
     context = {
         "digest": digest,
         "letter": letter,
+        "link": getattr(digest, "link", None),
         "frame": reverse("digests:letter", args=[digest.pk]),
     }
     return render(request, "digests/page.html", context)
+
+
+@require_POST
+def end_link(request: HttpRequest, digest_id: UUID) -> HttpResponse:
+    """The recipient, or a director of the club, ends the link in the mail."""
+    digest = get_object_or_404(
+        Digest.objects.visible_to(request.user).exclude(facts={}), pk=digest_id
+    )
+    services.end_link(actor=request.user, digest=digest)
+    messages.success(request, _("The link has ended. The page opens after signing in."))
+    return redirect("digests:page", digest.pk)
 
 
 @require_GET
