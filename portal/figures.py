@@ -1,14 +1,11 @@
-"""Where the pieces of a drawing go: counts and shares in, positions out; templates draw them."""
+"""Where the strokes of a count go; templates draw them. Charts are in `devplans.core.charts`."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 STROKE_STEP = 9
 FIVE_WIDTH = 44
 STROKE_HEIGHT = 24
 MOST_FIVES = 20
-BAR_HEIGHT = 92
-BAR_FLOOR = 98
 
 
 @dataclass(frozen=True)
@@ -41,51 +38,3 @@ def strokes(count: int) -> Strokes:
     rest = count % 5
     width = count // 5 * FIVE_WIDTH + (rest * STROKE_STEP + 4 if rest else -6)
     return Strokes(tuple(tuple(map(float, line)) for line in lines), max(width, 4), STROKE_HEIGHT)
-
-
-def percent_of(share: float) -> float:
-    """A share (0..1) as a place on a ruled scale, in percent of its width, held at the ends."""
-    return round(100 * min(1.0, max(0.0, share)), 2)
-
-
-@dataclass(frozen=True)
-class Bar:
-    label: str
-    organised: int
-    own: int
-    slot: float
-    middle: float
-    organised_height: float
-    own_height: float
-    is_current: bool
-
-    @property
-    def organised_top(self) -> float:
-        return round(BAR_FLOOR - self.organised_height, 1)
-
-    @property
-    def own_top(self) -> float:
-        return round(BAR_FLOOR - self.own_height, 1)
-
-
-def week_bars(weeks: Sequence[tuple[str, int, int]]) -> list[Bar]:
-    """Bars for (label, minutes with the team, minutes on one's own) per week, oldest first.
-
-    Slots and middles are percent of the width, heights pixels; the tallest fills the drawing.
-    """
-    tallest = max((max(organised, own) for _, organised, own in weeks), default=0)
-    scale = BAR_HEIGHT / tallest if tallest else 0
-    slot = 100 / len(weeks) if weeks else 0
-    return [
-        Bar(
-            label=label,
-            organised=organised,
-            own=own,
-            slot=round(index * slot, 2),
-            middle=round((index + 0.5) * slot, 2),
-            organised_height=round(organised * scale, 1),
-            own_height=round(own * scale, 1),
-            is_current=index == len(weeks) - 1,
-        )
-        for index, (label, organised, own) in enumerate(weeks)
-    ]

@@ -89,6 +89,7 @@ TEMPLATES = [
             ],
             "builtins": [
                 "portal.templatetags.ui",
+                "portal.templatetags.charts",
                 "portal.templatetags.drawings",
                 "django.templatetags.i18n",
                 "django.templatetags.static",

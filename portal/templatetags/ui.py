@@ -1,6 +1,6 @@
 """The components, as tags and filters that every template has without loading them."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django import template
@@ -13,6 +13,7 @@ from devplans.stats.court_lines import court_lines
 from devplans.stats.proportions import wilson_interval
 from devplans.workouts import wording
 from portal import figures
+from portal.templatetags import charts
 
 register = template.Library()
 
@@ -69,55 +70,9 @@ def strokes(count: int | None, *, of: str = "") -> dict[str, Any]:
     }
 
 
-@register.inclusion_tag("components/_whisker.html")
-def whisker(
-    *,
-    made: int | None,
-    tried: int | None,
-    low: float | None = None,
-    high: float | None = None,
-    old_made: int | None = None,
-    old_tried: int | None = None,
-    target: float | None = None,
-    label: str = "",
-) -> dict[str, Any]:
-    """A share with its interval on a ruled scale of 0 to 100 %; words when nothing was tried.
-
-    low, high, target: shares 0..1. The old value, if any, is dashed; the target is a notch.
-    """
-    if not tried:
-        return {"tried": 0, "label": label}
-    now = _interval_places(made or 0, tried, low, high)
-    old = _interval_places(old_made or 0, old_tried) if old_tried else None
-    return {
-        "made": made or 0, "tried": tried, "now": now, "old": old,
-        "old_made": old_made or 0, "old_tried": old_tried,
-        "target": None if target is None else figures.percent_of(target),
-        "label": label, "ticks": range(0, 101, 10),
-    }  # fmt: skip
-
-
-def _interval_places(
-    made: int, tried: int, low: float | None = None, high: float | None = None
-) -> dict[str, float]:
-    if low is None or high is None:
-        low, high = wilson_interval(made, tried)
-    return {
-        "at": figures.percent_of(made / tried),
-        "low": figures.percent_of(low),
-        "high": figures.percent_of(high),
-    }
-
-
-@register.inclusion_tag("components/_week_bars.html")
-def week_bars(weeks: Iterable[Mapping[str, Any]], *, whose: str = "") -> dict[str, Any]:
-    """Minutes a week: filled with the team, open on one's own.
-
-    weeks: oldest first, each with `label`, `organised`, `own` (minutes).
-    whose: a name for the caption.
-    """
-    rows = [(str(week["label"]), week["organised"] or 0, week["own"] or 0) for week in weeks]
-    return {"bars": figures.week_bars(rows), "whose": whose, "floor": figures.BAR_FLOOR}
+# Other names of two charts, until the last page has changed to the tags of `charts.py`.
+register.inclusion_tag("charts/_share.html", name="whisker")(charts.share_figure)
+register.inclusion_tag("charts/_minutes.html", name="week_bars")(charts.minutes_figure)
 
 
 @register.inclusion_tag("components/_court.html")

@@ -128,68 +128,7 @@ def test_a_negative_count_is_refused():
         figures.strokes(-1)
 
 
-# --- whiskers --------------------------------------------------------------
-
-
-def places(made: int, tried: int) -> tuple[float, float, float]:
-    svg = drawing(render("{% whisker made=m tried=t %}", m=made, t=tried))
-    group = next(g for g in svg.findall("g") if g.get("class") == "now")
-    line, dot = group.find("line"), group.find("circle")
-    return tuple(float(v.rstrip("%")) for v in (line.get("x1"), dot.get("cx"), line.get("x2")))
-
-
-def test_whiskers_move_right_with_every_make_and_stay_on_the_scale():
-    drawn = [places(made, 20) for made in range(21)]
-    assert all(0 <= low <= at <= high <= 100 for low, at, high in drawn)
-    for part in zip(*drawn, strict=True):
-        assert list(part) == sorted(part)
-        assert len(set(part)) == 21
-
-
-def test_more_attempts_draw_a_shorter_whisker():
-    widths = [high - low for low, _, high in (places(n // 2, n) for n in (10, 40, 160, 640))]
-    assert widths == sorted(widths, reverse=True)
-
-
-def test_the_target_is_a_notch_and_the_old_value_is_dashed():
-    html = render("{% whisker made=9 tried=16 old_made=5 old_tried=15 target=0.75 label='Help' %}")
-    svg = drawing(html)
-    assert next(s for s in svg.findall("svg") if s.get("class") == "target").get("x") == "75.00%"
-    old = next(g for g in svg.findall("g") if g.get("class") == "old")
-    assert old.find("line").get("stroke-dasharray")
-    said = svg.get("aria-label")
-    assert said.startswith("Help: 9 of 16")
-    assert "it was 5 of 15" in said
-    assert "the target is 75 percent" in said
-    assert words(html).endswith("9 of 16 was 5 of 15")
-
-
-def test_nothing_tried_has_no_scale():
-    html = render("{% whisker made=0 tried=0 %}")
-    assert "<svg" not in html
-    assert words(html) == "no figure yet"
-
-
-# --- weeks, court ----------------------------------------------------------
-
-
-def test_bars_are_as_high_as_their_minutes():
-    bars = figures.week_bars([("46", 60, 0), ("47", 120, 30)])
-    assert bars[1].organised_height == figures.BAR_HEIGHT
-    assert bars[0].organised_height == pytest.approx(figures.BAR_HEIGHT / 2)
-    assert bars[1].own_height == pytest.approx(figures.BAR_HEIGHT / 4)
-    assert [bar.is_current for bar in bars] == [False, True]
-
-
-def test_weeks_without_minutes_draw_no_bar_and_are_read_out():
-    weeks = [
-        {"label": "46", "organised": 0, "own": 0},
-        {"label": "47", "organised": 190, "own": 55},
-    ]
-    html = render("{% week_bars w %}", w=weeks)
-    assert html.count("<rect") == 2
-    assert "week 46: 0 min with the team, 0 min alone" in words(html)
-    assert "week 47: 3 h 10 min with the team, 55 min alone" in words(html)
+# --- court ---------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
