@@ -28,7 +28,7 @@ from tests.e2e.people import TELL_VIOLATIONS
 from tests.e2e.steps import until
 from tests.feedback.drawings import EVERY_SHAPE, frames, random_drawings
 
-pytestmark = [pytest.mark.e2e, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.e2e, pytest.mark.once, pytest.mark.django_db(transaction=True)]
 SIZE = (1280, 720)
 MOMENT_MS = 2_000
 GREY = 112

@@ -20,7 +20,7 @@ from tests.film import films
 from tests.served import wait_for
 
 __all__ = ["cast", "no_async_guard"]
-pytestmark = [pytest.mark.e2e, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.e2e, pytest.mark.once, pytest.mark.django_db(transaction=True)]
 HOUR_MS = 3_600_000
 MOST_MS = 100
 A_WHILE_MS = 60_000

@@ -22,7 +22,7 @@ from tests import factories as make
 from tests.e2e.people import SIZES, TELL_VIOLATIONS
 from tests.film import films
 
-pytestmark = [pytest.mark.e2e, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.e2e, pytest.mark.once, pytest.mark.django_db(transaction=True)]
 BESIDE = re.compile(r"^https?://[^/]+/feedback/")
 # Strings would be evaluated, which the pages forbid.
 NOW_IS = "ms => document.querySelector('film-player').currentMs() === ms"

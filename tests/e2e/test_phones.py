@@ -9,7 +9,7 @@ from playwright.sync_api import expect
 
 from tests.e2e import clubs
 
-pytestmark = pytest.mark.e2e
+pytestmark = [pytest.mark.e2e, pytest.mark.once]
 A_WHILE_MS = 20_000
 
 

@@ -18,7 +18,7 @@ from tests import factories as make
 from tests.e2e import test_film_page as film_page
 from tests.film import films
 
-pytestmark = [pytest.mark.e2e, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.e2e, pytest.mark.once, pytest.mark.django_db(transaction=True)]
 cast, page = film_page.cast, film_page.page
 no_async_guard = film_page.no_async_guard
 UPLOAD_PATH = "**/api/v1/uploads/*-*"
