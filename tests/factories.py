@@ -187,6 +187,15 @@ def make_workout(player: Player, *, sets: list[dict[str, Any]] | None = None, **
     return workout
 
 
+def make_event(squad: Squad, **fields: Any) -> Any:
+    """A practice of an hour and a half that ended yesterday at this hour, unless told otherwise."""
+    from devplans.schedule.models import Event
+
+    ends_at = fields.setdefault("ends_at", timezone.now() - timedelta(days=1))
+    fields.setdefault("starts_at", ends_at - timedelta(minutes=90))
+    return Event.objects.create(squad=squad, **{"kind": "practice", **fields})
+
+
 def make_pain(player: Player, *, workout: Any = None, **fields: Any) -> Any:
     """A report of pain that waits for an answer, made directly."""
     from devplans.workouts.models import PainAnswer

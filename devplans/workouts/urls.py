@@ -2,6 +2,7 @@ from django.urls import path
 
 from devplans.workouts import views
 from devplans.workouts.after.urls import urlpatterns as after_urls
+from devplans.workouts.attendance.urls import urlpatterns as attendance_urls
 from devplans.workouts.shooting.urls import urlpatterns as shooting_urls
 
 app_name = "workouts"
@@ -14,5 +15,6 @@ urlpatterns = [
     path("<uuid:workout_id>/edit/", views.workout_edit, name="edit"),
     path("<uuid:workout_id>/delete/", views.workout_delete, name="delete"),
     *after_urls,
+    *attendance_urls,
     *shooting_urls,
 ]

@@ -12,7 +12,9 @@ from devplans.feedback import reading
 from devplans.feedback.models import Delivery
 from devplans.people.access import Role
 from devplans.people.models import Consent, Player
+from devplans.workouts.after.effort import asked_of, without_phone
 from devplans.workouts.after.reading import Hours, hours_of
+from devplans.workouts.models import Workout
 
 LATELY = timedelta(days=14)
 MOST_CLIPS = 3
@@ -20,13 +22,15 @@ MOST_CLIPS = 3
 
 @dataclass
 class Child:
-    """One child: the latest clips, what is talked about, which consents are missing, and the hours
-    of training that we know of."""
+    """One child: the latest clips, what is talked about, which consents are missing, the hours of
+    training that we know of, and workouts whose effort is asked of the family, for a child who
+    cannot answer."""
 
     player: Player
     deliveries: list[Delivery] = field(default_factory=list)
     consents: set[str] = field(default_factory=set)
     hours: Hours | None = None
+    asked: list[Workout] = field(default_factory=list)
 
     @property
     def latest(self) -> list[Delivery]:
@@ -71,7 +75,10 @@ def children_of(user: Any) -> list[Child]:
     ):
         valid[player_id].add(kind)
     hours = hours_of(players)
+    alone = without_phone(players)
+    asked = asked_of(player for player in players if player.pk in alone)
     for child in children.values():
         child.consents = valid[child.player.pk]
         child.hours = hours[child.player.pk]
+        child.asked = asked[child.player.pk]
     return list(children.values())

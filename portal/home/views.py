@@ -5,7 +5,9 @@ from django.views.decorators.http import require_GET
 from devplans.feedback import showing
 from devplans.feedback.forms import TextForm
 from devplans.people.access import Role
+from devplans.workouts import wording
 from devplans.workouts.after import reading as after
+from devplans.workouts.after.effort import asked_of
 from portal.context import roles_of
 from portal.home.family import children_of
 from portal.home.waiting import waiting_for
@@ -62,6 +64,8 @@ def today(request: HttpRequest) -> HttpResponse:
         "player": player,
         "pains": after.of_family(request.user),
         "hours": after.hours_of([player])[player.pk],
+        "asked": asked_of([player])[player.pk],
+        "effort": wording.EFFORT,
     }
     return render(request, "home/today.html", found)
 
@@ -69,7 +73,11 @@ def today(request: HttpRequest) -> HttpResponse:
 @require_GET
 def family(request: HttpRequest) -> HttpResponse:
     require_role(request, Role.GUARDIAN)
-    found = {"children": children_of(request.user), "pains": after.of_family(request.user)}
+    found = {
+        "children": children_of(request.user),
+        "pains": after.of_family(request.user),
+        "effort": wording.EFFORT,
+    }
     return render(request, "home/family.html", found)
 
 

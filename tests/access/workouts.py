@@ -1,6 +1,9 @@
 """What a player logged: the phone's side and the pages. A PUT that is not allowed is always 404."""
 
+from datetime import timedelta
 from uuid import uuid4
+
+from django.utils import timezone
 
 from tests import factories as make
 from tests.access import row
@@ -9,6 +12,9 @@ from tests.workouts.shooting import log_shots
 
 
 def things(cast):
+    ended = timezone.now() - timedelta(hours=1)
+    cast.practice = make.make_event(cast.squad, starts_at=ended - timedelta(hours=2), ends_at=ended)
+    cast.counted = make.make_workout(cast.kid, effort=None, logged_by=cast.coach)
     drill = make.make_drill()
     sets = [{"drill": drill, "made": 7, "tried": 10}]
     cast.workout = make.make_workout(cast.kid, sets=sets, note="With the new ball.")
@@ -36,6 +42,8 @@ LOG_POST = "302 404 302 404 302 302 404 403 403 404 404"
 PAIN = {"pain_id": "pain"}
 ELSEWHERE = {**KID, "week": lambda cast: "2026-W40"}
 SQUAD = {"squad_id": "squad"}
+PRACTICE = {"event_id": "practice"}
+COUNTED = {"workout_id": "counted"}
 # Family, coaches; an office of the club only where no guardian is.
 PAIN_READ = "302 404 200 404 200 200 404 404 404 404 404"
 # A minor does not answer for himself, and no coach for his player.
@@ -43,6 +51,8 @@ PAIN_ANSWER = "302 404 403 404 302 403 404 404 404 404 404"
 TELL_GET = "302 404 200 404 200 403 404 403 403 404 404"
 TELL_POST = "302 404 302 404 302 403 404 403 403 404 404"
 ANYBODY = "302 200 200 200 200 200 200 200 200 200 200"
+KEEPS_GET = "302 404 403 403 403 200 404 200 403 404 404"
+KEEPS_POST = "302 404 403 403 403 302 404 302 403 404 404"
 COACHES_SQUAD = "302 404 403 403 403 200 404 403 403 404 404"
 
 
@@ -54,6 +64,10 @@ def typed(cast, **changes):
 
 def of_kid(cast):
     return f"player={cast.kid.pk}"
+
+
+def tick(cast):
+    return {"mark": f"{cast.kid.pk}:absent"}
 
 
 def next_body(cast):
@@ -85,4 +99,9 @@ ROWS = [
     row("get", "workouts:elsewhere", ELSEWHERE, TELL_GET),
     row("post", "workouts:elsewhere", ELSEWHERE, TELL_POST, body={"team": "1.5"}),
     row("get", "workouts:squad-hours", SQUAD, COACHES_SQUAD),
+    row("get", "workouts:how-hard", COUNTED, TELL_GET),
+    row("post", "workouts:how-hard", COUNTED, TELL_POST, body={"effort": "6"}),
+    row("get", "workouts:attendance", PRACTICE, KEEPS_GET),
+    row("post", "workouts:attendance", PRACTICE, KEEPS_POST, body={"do": "all"}),
+    row("post", "workouts:attendance", PRACTICE, KEEPS_POST, body=tick),
 ]

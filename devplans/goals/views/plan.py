@@ -16,6 +16,8 @@ from devplans.goals.views.finding import item_of, player_of, tell
 from devplans.people import access
 from devplans.people.access import Action
 from devplans.people.models import Player
+from devplans.workouts import wording
+from devplans.workouts.after.effort import asked_of
 
 
 @require_GET
@@ -23,9 +25,12 @@ def work(request: HttpRequest, player_id: UUID) -> HttpResponse:
     """This week's drills of one player, those for one player first."""
     player = player_of(request, player_id)
     rows = reading.week_progress(player)
+    is_own = player.user_id == request.user.pk
     page = {
         "player": player,
-        "is_own": player.user_id == request.user.pk,
+        "is_own": is_own,
+        "asked": asked_of([player])[player.pk] if is_own else [],
+        "effort": wording.EFFORT,
         "may_log": access.allows(request.user, Action.LOG_WORKOUT, player),
         "alone": [row for row in rows if row.item.drill.players_needed == 1],
         "together": [row for row in rows if row.item.drill.players_needed > 1],

@@ -7,8 +7,11 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from devplans.workouts import wording
 from devplans.workouts.after.services import LONGEST_NOTE, MOST_MINUTES
 from devplans.workouts.after.weekly import Elsewhere
+from devplans.workouts.content import LONGEST_TEXT
+from devplans.workouts.content import MOST_MINUTES as MOST_MINUTES_AT_ONCE
 from devplans.workouts.models import OtherHours, PainAnswer
 
 MINUTES = 60
@@ -32,6 +35,24 @@ class PainAnswerForm(forms.Form):
             return datetime.fromisoformat(self.cleaned_data["seen"])
         except ValueError:
             return None
+
+
+class EffortForm(forms.Form):
+    """effort comes from the button that was tapped."""
+
+    effort = forms.TypedChoiceField(
+        label=_("How hard was it?"), choices=wording.EFFORT, coerce=int, empty_value=None
+    )
+    minutes = forms.IntegerField(
+        label=_("Minutes"), min_value=0, max_value=MOST_MINUTES_AT_ONCE, required=False
+    )
+    pain = forms.CharField(
+        label=_("Does anything hurt?"),
+        help_text=_("Leave it empty if nothing does. Else: where, and since when?"),
+        max_length=LONGEST_TEXT,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
 
 
 def hours_field(label: Any, help_text: Any) -> forms.DecimalField:

@@ -17,7 +17,9 @@ from devplans.schedule.models import Event
 from devplans.stats import weeks
 from devplans.workouts.after import youth
 from devplans.workouts.after.answering import answerers_of
+from devplans.workouts.after.effort import logged_by_coach
 from devplans.workouts.after.weekly import Elsewhere, KnownWeek, Session, known_week
+from devplans.workouts.attendance.reading import attended
 from devplans.workouts.models import OtherHours, PainAnswer, Workout
 
 # How long an answer stands before the coach's next practice; one that says it is gone does not.
@@ -226,7 +228,8 @@ def hours_of(players: Iterable[Player], now: datetime | None = None) -> dict[UUI
 def _hours_in(players: list[Player], zone: str, this: weeks.Week) -> dict[UUID, Hours]:
     last = weeks.previous_week(this)
     before = weeks.previous_week(last)
-    sessions = sessions_of(players, weeks.bounds(*before, zone)[0], weeks.bounds(*this, zone)[1])
+    span = weeks.bounds(*before, zone)[0], weeks.bounds(*this, zone)[1]
+    sessions, dates = sessions_of(players, *span), attended(players, *span)
     told = {
         (row.player_id, (row.iso_year, row.iso_week)): row
         for row in OtherHours.objects.of_weeks(players, [before, last, this])
@@ -235,7 +238,11 @@ def _hours_in(players: list[Player], zone: str, this: weeks.Week) -> dict[UUID, 
     for player in players:
         known = {
             week: known_week(
-                sessions[player.pk], elsewhere_of(told.get((player.pk, week))), week, zone
+                sessions[player.pk],
+                elsewhere_of(told.get((player.pk, week))),
+                week,
+                zone,
+                dates[player.pk],
             )
             for week in (this, last, before)
         }
@@ -258,8 +265,10 @@ def sessions_of(
     """The kept workouts of each player that began in [start, end), as plain values."""
     found: dict[UUID, list[Session]] = defaultdict(list)
     rows = Workout.objects.between(start, end).filter(player__in=list(players)).order_by()
-    for player_id, *facts in rows.values_list("player", "started_at", "kind", "minutes", "effort"):
-        found[player_id].append(Session(*facts))
+    rows = rows.annotate(by_coach=logged_by_coach())
+    facts = rows.values_list("player", "started_at", "kind", "minutes", "effort", "by_coach")
+    for player_id, *said, by_coach in facts:
+        found[player_id].append(Session(*said, by_family=not by_coach))
     return found
 
 

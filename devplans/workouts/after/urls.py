@@ -8,5 +8,6 @@ urlpatterns = [
     path("answers/", views.before_practice, name="before-practice"),
     path("answers/yours/", views.for_office, name="pain-for-office"),
     path("of/<uuid:player_id>/elsewhere/<str:week>/", views.elsewhere, name="elsewhere"),
+    path("<uuid:workout_id>/how-hard/", views.how_hard, name="how-hard"),
     path("squads/<uuid:squad_id>/hours/", views.squad_hours, name="squad-hours"),
 ]

@@ -17,10 +17,11 @@ from devplans.people import access
 from devplans.people.access import Action
 from devplans.people.models import Player, Squad
 from devplans.stats import hours, weeks
-from devplans.workouts.after import reading, services
-from devplans.workouts.after.forms import ElsewhereForm, PainAnswerForm, initial_of
+from devplans.workouts import wording
+from devplans.workouts.after import effort, reading, services
+from devplans.workouts.after.forms import EffortForm, ElsewhereForm, PainAnswerForm, initial_of
 from devplans.workouts.after.weekly import Elsewhere
-from devplans.workouts.models import OtherHours, PainAnswer
+from devplans.workouts.models import OtherHours, PainAnswer, Workout
 
 # Nobody can tell hours of longer ago.
 REMEMBERED = timedelta(weeks=52)
@@ -113,6 +114,43 @@ def _week_before(asked: weeks.Week, player: Player) -> str:
     before = weeks.previous_week(asked)
     earliest = weeks.week_of(timezone.now() - REMEMBERED, player.club.zone)
     return weeks.format_label(before) if before >= earliest else ""
+
+
+@require_http_methods(["GET", "POST"])
+def how_hard(request: HttpRequest, workout_id: UUID) -> HttpResponse:
+    """How hard a workout was that a coach counted, and whether anything hurts."""
+    found = Workout.objects.visible_to(request.user).select_related("player__club", "logged_by")
+    held = get_object_or_404(found, pk=workout_id)
+    access.require(request.user, Action.TELL_HOURS, held.player)
+    form = EffortForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST" and _felt(request, form, held):
+        return redirect(_way_back(request, held.player))
+    page = {
+        "workout": held,
+        "player": held.player,
+        "form": form,
+        "effort": wording.EFFORT,
+        "is_own": held.player.user_id == request.user.pk,
+        "way_back": _way_back(request, held.player),
+    }
+    return render(request, "workouts/how_hard.html", page, status=422 if form.errors else 200)
+
+
+def _felt(request: HttpRequest, form: EffortForm, workout: Workout) -> bool:
+    if not form.is_valid():
+        return False
+    try:
+        effort.answer_effort(actor=request.user, workout=workout, **form.cleaned_data)
+    except DomainError as error:
+        form.add_error(error.field, str(error))
+        return False
+    words = dict(wording.EFFORT)[form.cleaned_data["effort"]]
+    messages.success(
+        request,
+        _("Noted: %(number)s, %(words)s. You can correct it in the workout.")
+        % {"number": form.cleaned_data["effort"], "words": words},
+    )
+    return True
 
 
 @require_GET
