@@ -1,6 +1,6 @@
 """Who may be signed in on a phone, by which code, and for how long."""
 
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from django.utils import timezone
@@ -88,8 +88,10 @@ def holds_more(user: User) -> bool:
 
 
 def season_end(player: Player) -> datetime | None:
-    """The last moment of the season that `player` plays in, in the club's zone; None for none."""
-    days = [squad.season.ends_on for squad in lookups.squads_of(player)]
+    """The last moment of the season that `player` plays in, or of his last day in it, in the club's
+    zone; None for none."""
+    places = player.squadplayers.current().select_related("squad__season")
+    days = [min(place.until or date.max, place.squad.season.ends_on) for place in places]
     last = max((day for day in days if day >= today()), default=None)
     if last is None:
         return None

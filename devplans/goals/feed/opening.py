@@ -4,7 +4,7 @@ import hashlib
 from typing import Any
 
 from devplans.goals.models import FeedToken
-from devplans.people import access
+from devplans.people import access, lookups
 from devplans.people.access import Action
 from devplans.people.models import Player, Squad
 
@@ -24,4 +24,7 @@ def open_feed(secret: str) -> FeedToken | None:
     if token is None:
         return None
     subject: Any = token.player or token.squad
+    # A last day that was set ahead ends it as leaving does.
+    if token.player and not lookups.squads_of(token.player):
+        return None
     return token if access.allows(token.user, right_to(subject), subject) else None

@@ -14,7 +14,13 @@ from devplans.people import access, codes, phone_notices
 from devplans.people.access import Action
 from devplans.people.links import hash_of
 from devplans.people.models import Phone, PhoneCode, Player, User
-from devplans.people.phone_rules import are_family, check_can_join, ends_at, open_code
+from devplans.people.phone_rules import (
+    are_family,
+    check_can_join,
+    ends_at,
+    open_code,
+    season_end,
+)
 
 CODE_LIFE = timedelta(minutes=10)
 # A coach may take a whole squad in at one practice, and some of them twice.
@@ -141,6 +147,19 @@ def end_phones(*, actor: User, player: Player) -> int:
     for phone in rows:
         _end(phone, actor)
     return len(rows)
+
+
+def end_phones_of_leaver(*, actor: User, player: Player) -> None:
+    """Phones last no longer than the player's place: with none left they are signed out now and no
+    code holds; with a last day ahead they end with it. Called by whatever ends a place."""
+    last = season_end(player)
+    standing = Phone.objects.standing().filter(player=player)
+    if last is not None:
+        standing.filter(expires_at__gt=last).update(expires_at=last)
+        return
+    player.phone_codes.open().update(revoked_at=timezone.now())
+    for phone in standing.select_related("player"):
+        _end(phone, actor, reason="left")
 
 
 def end_phones_shown_by(*, actor: User, user: User) -> int:

@@ -9,9 +9,10 @@ from devplans.core.days import today
 from devplans.core.errors import DomainError
 from devplans.people import access
 from devplans.people.access import Action
+from devplans.people.changes import player_left
 from devplans.people.checks import check_age, check_number, check_player, same_person
 from devplans.people.models import Guardianship, Player, Squad, SquadPlayer, User
-from devplans.people.services.phones import end_phones_shown_by
+from devplans.people.services.phones import end_phones_of_leaver, end_phones_shown_by
 
 
 @transaction.atomic
@@ -128,7 +129,10 @@ def change_number(
 def leave_squad(
     *, actor: User, squad: Squad, player: Player, last_day: date | None = None
 ) -> SquadPlayer:
-    """End a player's time in a squad; `last_day` (yesterday) is the last one that counts."""
+    """End a player's time in a squad; `last_day` (yesterday) is the last one that counts.
+
+    Phones that a code signed in, and calendar addresses, end with the last place.
+    """
     access.require(actor, Action.KEEP_ROSTER, squad)
     place = _open_place(squad, player)
     place.until = last_day or today() - timedelta(days=1)
@@ -137,6 +141,9 @@ def leave_squad(
         raise DomainError("player.last_day", message, field="last_day")
     place.save(update_fields=["until", "updated_at"])
     audit.record(actor, "people.player_left", place, club_id=player.club_id, player_id=player.pk)
+    end_phones_of_leaver(actor=actor, player=player)
+    if not player.squadplayers.current().exists():
+        player_left.send(sender=Player, player=player)
     return place
 
 
