@@ -19,12 +19,14 @@ class Place(NamedTuple):
     """A page worth a link. `spaces`: the URL namespaces whose pages belong to it.
 
     `of_player`: the page carries a player in its address, here the one who is signed in.
+    `pages`: further pages of it by route, whatever their address and namespace.
     """
 
     label: Any
     route: str
     spaces: tuple[str, ...] = ()
     of_player: bool = False
+    pages: tuple[str, ...] = ()
 
 
 PLACES: dict[Role, tuple[Place, ...]] = {
@@ -32,13 +34,15 @@ PLACES: dict[Role, tuple[Place, ...]] = {
         Place(_("Waiting for you"), "home:waiting"),
         Place(_("Film"), "film:list", ("film", "feedback", "tallies")),
         Place(_("Players"), "people:players", ("progress", "goals", "workouts")),
+        Place(
+            _("Next practice"), "progress:next-practice", ("catalogue",), pages=("progress:next",)
+        ),
         Place(_("Calendar"), "schedule:calendar", ("schedule",)),
-        Place(_("Squad"), "people:squads", ("people",)),
-        Place(_("Drills"), "catalogue:list", ("catalogue",)),
+        Place(_("Squad"), "people:squads", ("people",), pages=("progress:board",)),
     ),
     Role.DIRECTOR: (
         Place(_("Club"), "progress:club", ("progress", "feedback")),
-        Place(_("Squads"), "people:squads", ("people",)),
+        Place(_("Squads"), "people:squads", ("people",), pages=("progress:board", "progress:next")),
         Place(_("Players"), "people:players", ("goals", "workouts")),
         Place(_("Staff"), "people:staff"),
         Place(_("Digests"), "digests:archive", ("digests",)),
@@ -145,8 +149,14 @@ def _with_current(items: list[NavItem], request: HttpRequest) -> list[NavItem]:
     """Marks the one place that the page belongs to: by its address, else by its app."""
     match = request.resolver_match
     space = match.namespace if match else ""
+    here = next((item for item in items if _is_page_of(item.place, match)), None)
     inside = [item for item in items if request.path.startswith(item.url)]
-    here = max(inside, key=lambda item: len(item.url), default=None)
+    if here is None:
+        here = max(inside, key=lambda item: len(item.url), default=None)
     if here is None:
         here = next((item for item in items if space and space in item.place.spaces), None)
     return [replace(item, current=True) if item is here else item for item in items]
+
+
+def _is_page_of(place: Place, match: Any) -> bool:
+    return bool(place.pages) and getattr(match, "view_name", "") in place.pages

@@ -35,7 +35,7 @@ def current(request) -> list[str]:
 @pytest.mark.parametrize(
     ("name", "places"),
     [
-        ("coach", ["Waiting for you", "Film", "Players", "Calendar", "Squad", "Drills"]),
+        ("coach", ["Waiting for you", "Film", "Players", "Next practice", "Calendar", "Squad"]),
         ("director", ["Club", "Squads", "Players", "Staff", "Digests"]),
         ("guardian", ["Family", "Calendar", "Digests", "Me"]),
         ("player", ["Today", "Work", "Log", "Progress", "Me"]),

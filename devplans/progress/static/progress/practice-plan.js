@@ -1,0 +1,164 @@
+/**
+ * <practice-plan>: the drills of one practice, their order and minutes. The plan is the list on the
+ * page; after each change it is written into the address ("plan=drill:minutes,…"), so that a reload,
+ * paper and another coach who gets the address show the same. Undo takes back one change after another.
+ */
+const MOST_MINUTES = 180;
+const MOST_ITEMS = 30;
+
+function clamp(minutes) {
+  return Math.min(MOST_MINUTES, Math.max(1, Math.round(minutes) || 1));
+}
+
+customElements.define("practice-plan", class extends HTMLElement {
+  connectedCallback() {
+    this.stop = new AbortController();
+    const { signal } = this.stop;
+    this.facts = JSON.parse(this.querySelector("#practice-facts").textContent);
+    this.list = this.querySelector("[data-items]");
+    this.before = [];
+    this.addEventListener("click", (event) => this.press(event), { signal });
+    this.addEventListener("change", (event) => this.type(event), { signal });
+    this.sum();
+  }
+
+  disconnectedCallback() {
+    this.stop.abort();
+  }
+
+  items() {
+    return [...this.list.children];
+  }
+
+  plan() {
+    return this.items().map((row) => [row.dataset.key, Number(row.dataset.minutes)]);
+  }
+
+  press(event) {
+    const button = event.target.closest("button");
+    if (!button) return;
+    const row = button.closest(".plan-item");
+    const { dataset } = button;
+    if ("less" in dataset) this.last(row, -1);
+    else if ("more" in dataset) this.last(row, 1);
+    else if ("up" in dataset) this.move(row, row.previousElementSibling, button);
+    else if ("down" in dataset) this.move(row, row.nextElementSibling, button);
+    else if ("out" in dataset) this.takeOut(row);
+    else if ("add" in dataset) this.add(this.querySelector("#plan-drill").value);
+    else if ("undo" in dataset) this.undo();
+    else if ("print" in dataset) print();
+  }
+
+  type(event) {
+    if (!("typed" in event.target.dataset)) return;
+    const row = event.target.closest(".plan-item");
+    this.keep();
+    this.set(row, event.target.valueAsNumber);
+    this.changed();
+  }
+
+  last(row, more) {
+    this.keep();
+    this.set(row, Number(row.dataset.minutes) + more);
+    this.changed();
+  }
+
+  set(row, minutes) {
+    row.dataset.minutes = clamp(minutes);
+    row.querySelector("[data-typed]").value = row.dataset.minutes;
+    row.querySelector("[data-length]").textContent = row.dataset.minutes;
+  }
+
+  move(row, other, button) {
+    if (!other) return;
+    this.keep();
+    if ("up" in button.dataset) other.before(row);
+    else other.after(row);
+    this.changed(this.words("moved", { name: this.name(row), place: this.items().indexOf(row) + 1 }));
+    button.focus();
+  }
+
+  takeOut(row) {
+    this.keep();
+    const next = row.nextElementSibling ?? row.previousElementSibling;
+    row.remove();
+    this.changed(this.words("taken", { name: this.name(row) }));
+    (next?.querySelector("[data-out]") ?? this.querySelector("[data-undo]")).focus();
+  }
+
+  add(key) {
+    if (!this.facts.drills[key] || this.items().length >= MOST_ITEMS) return;
+    this.keep();
+    const row = this.row(key, this.facts.drills[key].minutes);
+    this.list.append(row);
+    this.changed(this.words("added", { name: this.name(row) }));
+  }
+
+  row(key, minutes) {
+    const drill = this.facts.drills[key];
+    const row = this.querySelector("template").content.firstElementChild.cloneNode(true);
+    row.dataset.key = key;
+    row.querySelector("[data-name]").textContent = drill.name;
+    row.querySelector("[data-skill]").textContent = drill.skill;
+    row.querySelector("[data-how]").textContent = drill.how;
+    row.querySelector("[data-needs]").textContent = drill.told;
+    row.querySelector(".plan-tools").setAttribute("aria-label", drill.name);
+    this.set(row, minutes);
+    return row;
+  }
+
+  keep() {
+    this.before.push(this.plan());
+  }
+
+  undo() {
+    const plan = this.before.pop();
+    if (!plan) return;
+    this.list.replaceChildren(...plan.map(([key, minutes]) => this.row(key, minutes)));
+    this.changed(this.words("undone"));
+    if (!this.before.length) this.querySelector("[data-add]").focus();
+  }
+
+  changed(said = "") {
+    const address = new URL(location.href);
+    const plan = this.plan().map(([key, minutes]) => `${key}:${minutes}`).join(",");
+    address.searchParams.set("plan", plan);
+    if (this.facts.event) address.searchParams.set("practice", this.facts.event);
+    history.replaceState(history.state, "", address);
+    this.sum();
+    this.querySelector("[data-said]").textContent = said || this.querySelector("[data-summed]").textContent;
+  }
+
+  /** The times in the margin and what is left of the practice. */
+  sum() {
+    let passed = 0;
+    const rows = this.items();
+    rows.forEach((row, place) => {
+      row.querySelector("[data-at]").textContent = this.clock(passed);
+      row.querySelector("[data-up]").disabled = place === 0;
+      row.querySelector("[data-down]").disabled = place === rows.length - 1;
+      passed += Number(row.dataset.minutes);
+    });
+    const all = this.facts.minutes;
+    const told = passed > all
+      ? this.words("over", { used: passed, over: passed - all })
+      : this.words("sum", { used: passed, all, left: all - passed });
+    this.querySelector("[data-summed]").textContent = told;
+    this.querySelector("[data-empty]").hidden = rows.length > 0;
+    this.querySelector("[data-undo]").disabled = !this.before.length;
+  }
+
+  clock(passed) {
+    if (!this.facts.event) return `${passed}′`;
+    const at = (this.facts.start + passed) % (24 * 60);
+    return `${String(Math.floor(at / 60)).padStart(2, "0")}:${String(at % 60).padStart(2, "0")}`;
+  }
+
+  name(row) {
+    return row.querySelector("[data-name]").textContent;
+  }
+
+  words(key, values = {}) {
+    return this.dataset[key].replace(/\{(\w+)\}/g, (_, name) => values[name] ?? "");
+  }
+});
