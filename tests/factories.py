@@ -184,6 +184,7 @@ def make_workout(player: Player, *, sets: list[dict[str, Any]] | None = None, **
     workout = Workout.objects.create(player=player, **{**times, **fields})
     for position, row in enumerate(sets or []):
         WorkoutSet.objects.create(workout=workout, position=position, **row)
+    sum_weeks(workout)
     return workout
 
 
@@ -194,6 +195,24 @@ def make_event(squad: Squad, **fields: Any) -> Any:
     ends_at = fields.setdefault("ends_at", timezone.now() - timedelta(days=1))
     fields.setdefault("starts_at", ends_at - timedelta(minutes=90))
     return Event.objects.create(squad=squad, **{"kind": "practice", **fields})
+
+
+def sum_weeks(workout: Any) -> None:
+    """The rows of its week anew, after sets or shots were put into it directly."""
+    from django.db import transaction
+
+    from devplans.workouts.weeks.writing import write_weeks
+
+    with transaction.atomic():
+        write_weeks(workout.player, workout.started_at)
+
+
+def forget_workouts() -> None:
+    """All workouts, with the rows of their weeks."""
+    from devplans.workouts.models import DrillWeek, Workout, WorkoutWeek
+
+    for model in (Workout, WorkoutWeek, DrillWeek):
+        model.objects.all().delete()
 
 
 def make_pain(player: Player, *, workout: Any = None, **fields: Any) -> Any:

@@ -103,6 +103,11 @@ def weeks_between(first: Week, last: Week) -> list[Week]:
     return [_shift(first, step) for step in range(count + 1)]
 
 
+def weeks_from(first: Week, count: int) -> list[Week]:
+    """`count` weeks that begin with `first`. Raises ValueError for a week that does not exist."""
+    return [_shift(first, step) for step in range(count)]
+
+
 def format_label(week: Week) -> str:
     """The week as "2026-W47". Raises ValueError for a week that does not exist."""
     monday(*week)

@@ -13,6 +13,7 @@ from devplans.catalogue.models import Drill
 from devplans.core.models import Row
 from devplans.people.access import Action, Role
 from devplans.people.models import Player
+from devplans.stats.weeks import Week
 from devplans.workouts.attendance.models import Attendance as Attendance
 from devplans.workouts.content import Content, SetContent, ShotContent
 
@@ -293,3 +294,78 @@ class OtherHours(Row):
     @property
     def is_skipped(self) -> bool:
         return self.team_minutes is None
+
+
+class WeekRowQuerySet(models.QuerySet[Any]):
+    """Rows of ISO weeks, each of one player."""
+
+    def visible_to(self, user: Any) -> "WeekRowQuerySet":
+        """The weeks of players that the user may read."""
+        return self.filter(player__in=Player.objects.visible_to(user))
+
+    def between_weeks(self, first: Week, last: Week) -> "WeekRowQuerySet":
+        """From `first` to `last`, both included."""
+        return self.filter(
+            Q(iso_year__gt=first[0]) | Q(iso_year=first[0], iso_week__gte=first[1]),
+            Q(iso_year__lt=last[0]) | Q(iso_year=last[0], iso_week__lte=last[1]),
+        )
+
+
+class WorkoutWeek(Row):
+    """The sums of one player's ISO week, in the time zone of the club; there is none for a week
+    without a workout. Null where nothing of the kind was logged. load: effort times minutes."""
+
+    player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="workout_weeks")
+    iso_year = models.PositiveSmallIntegerField()
+    iso_week = models.PositiveSmallIntegerField()
+    workouts = models.PositiveIntegerField()
+    minutes_own = models.PositiveIntegerField(null=True)
+    minutes_organised = models.PositiveIntegerField(null=True)
+    load = models.PositiveBigIntegerField(null=True)
+    reps = models.PositiveBigIntegerField(null=True)
+    made = models.PositiveBigIntegerField(null=True)
+    tried = models.PositiveBigIntegerField(null=True)
+    daily_loads = models.JSONField(help_text="Seven numbers, Monday first; 0 where none is known.")
+
+    objects = WeekRowQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["iso_year", "iso_week"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["player", "iso_year", "iso_week"], name="one_row_per_week"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.player}, {self.iso_year:04d}-W{self.iso_week:02d}"
+
+
+class DrillWeek(Row):
+    """The sums of one player's sets of one drill in an ISO week; null as in `WorkoutWeek`."""
+
+    player = models.ForeignKey(Player, on_delete=models.CASCADE, related_name="drill_weeks")
+    iso_year = models.PositiveSmallIntegerField()
+    iso_week = models.PositiveSmallIntegerField()
+    drill = models.ForeignKey(Drill, on_delete=models.CASCADE, related_name="+")
+    sets = models.PositiveIntegerField()
+    reps = models.PositiveBigIntegerField(null=True)
+    seconds = models.PositiveBigIntegerField(null=True)
+    made = models.PositiveBigIntegerField(null=True)
+    tried = models.PositiveBigIntegerField(null=True)
+    sessions = models.JSONField(
+        help_text="[[made, tried], ...]: one for each workout in which it was tried, by start."
+    )
+
+    objects = WeekRowQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["iso_year", "iso_week"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["player", "iso_year", "iso_week", "drill"], name="one_row_per_drill_week"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.player}, {self.iso_year:04d}-W{self.iso_week:02d}: {self.drill}"

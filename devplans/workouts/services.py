@@ -17,6 +17,7 @@ from devplans.stats.court_lines import court_lines
 from devplans.workouts.after.services import follow_pain
 from devplans.workouts.content import Content, Problems, Surroundings, problems
 from devplans.workouts.models import Shot, Workout, WorkoutSet
+from devplans.workouts.weeks.writing import write_weeks
 
 Outcome = Literal["created", "unchanged", "replaced"]
 # Of two that write the same row, one loses, looks again and finds the other's.
@@ -65,6 +66,7 @@ def delete_workout(*, actor: Any, workout: Workout) -> None:
         held.minutes = held.effort = None
         held.save(update_fields=["deleted_at", "pain", "note", "minutes", "effort", "updated_at"])
         follow_pain(actor=actor, workout=held, before=pain_before)
+        write_weeks(workout.player, held.started_at)
         audit.record(
             actor,
             "workouts.workout_deleted",
@@ -144,13 +146,14 @@ def _create(
         actor, "workouts.workout_logged", workout, club_id=player.club_id, player_id=player.pk
     )
     follow_pain(actor=actor, workout=workout, before="")
+    write_weeks(player, workout.started_at)
     return workout
 
 
 def _replace(
     actor: Any, held: Workout, revision: int, content: Content, drills: dict[str, Drill]
 ) -> Workout:
-    pain_before = held.pain
+    pain_before, began = held.pain, held.started_at
     facts = _facts(content)
     for name, value in facts.items():
         setattr(held, name, value)
@@ -168,6 +171,7 @@ def _replace(
             player_id=held.player_id,
         )
     follow_pain(actor=actor, workout=held, before=pain_before)
+    write_weeks(held.player, began, held.started_at)
     return held
 
 

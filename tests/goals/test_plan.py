@@ -258,6 +258,7 @@ def a_workout(chance, player, drills, at, deleted_at):
                 workout=workout, set=row, position=position, made=made, x_mm=0, y_mm=4000
             )
         told.append((row.drill_id, {name: getattr(row, name) for name in COUNTS}, shots))
+    make.sum_weeks(workout)
     return told
 
 

@@ -22,6 +22,7 @@ def log_shots(
         Shot(id=uuid4(), workout=workout, set=one, position=n, x_mm=x, y_mm=y, made=made)
         for n, (x, y, made) in enumerate(shots)
     )
+    make.sum_weeks(workout)
     return workout
 
 

@@ -13,7 +13,6 @@ from devplans.stats import weeks
 from devplans.workouts import sums
 from devplans.workouts.after import reading, services, youth
 from devplans.workouts.after.weekly import MONOTONY_FLOOR, Elsewhere, Session, known_week
-from devplans.workouts.models import Workout
 from tests import factories as make
 from tests.workouts.known import aged, history, last_week, noon, words_of
 
@@ -68,7 +67,7 @@ def test_the_days_of_a_week_with_a_clock_change_add_up(drawn, place):
 )
 @given(drawn=sessions)
 def test_the_page_and_the_api_sum_alike(cast, drawn):
-    Workout.objects.all().delete()
+    make.forget_workouts()
     zone, week = "Europe/London", (2026, 43)
     start, end = weeks.bounds(*week, zone)
     for after, kind, minutes, effort in drawn:

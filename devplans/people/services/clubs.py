@@ -10,6 +10,7 @@ from devplans.core.days import today
 from devplans.core.errors import DomainError
 from devplans.people import access
 from devplans.people.access import Action, Role
+from devplans.people.changes import zone_changed
 from devplans.people.links import claim_invitation, issue
 from devplans.people.models import Club, Invitation, Membership, Season, Squad, User
 from devplans.people.services.accounts import NewAccount, make_account
@@ -88,6 +89,8 @@ def change_club(*, actor: User, club: Club, **fields: Any) -> Club:
     if changed:
         club.save(update_fields=[*changed, "updated_at"])
         audit.record(actor, "people.club_changed", club, club_id=club.pk, fields=changed)
+    if "zone" in changed:
+        zone_changed.send(sender=Club, club=club)
     return club
 
 

@@ -8,6 +8,7 @@ from devplans.catalogue.models import Skill
 from devplans.digests import services as digests
 from devplans.people.models import Club, User
 from devplans.stats import weeks
+from devplans.workouts.weeks.rebuilding import rebuild_club
 from portal.demo import after, counts, lists, media, people, shots, talk
 from portal.demo.season import Season
 
@@ -26,6 +27,7 @@ class Command(BaseCommand):
                 Season(cast).write()
                 after.write(cast)
                 shots.write(cast)
+                rebuild_club(cast.club.pk)
                 lists.write(cast)
             club = cast.club
         else:

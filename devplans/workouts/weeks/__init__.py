@@ -1,0 +1,1 @@
+"""The sums of a player's weeks: counted from what was logged, and kept as rows."""
