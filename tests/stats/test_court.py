@@ -148,6 +148,75 @@ def test_what_is_restricted_or_in_the_key_is_worth_two(rules, place):
     assert found.restricted is (found.name == "restricted")
 
 
+ALL = sorted(COURTS)
+STEP = 1
+
+
+@pytest.mark.parametrize("rules", ALL)
+@pytest.mark.parametrize("side", [-1, 1])
+def test_on_the_line_is_a_two_and_a_millimetre_past_it_is_a_three(rules, side):
+    lines = court_lines(rules)
+    for y in (-lines.baseline, -1, 0, math.floor(lines.arc_break)):
+        assert zone(side * lines.corner, y, rules=rules).points == 2
+        past = zone(side * (lines.corner + STEP), y, rules=rules)
+        assert (past.points, past.name) == (3, f"corner-{'right' if side > 0 else 'left'}")
+    assert zone(0, lines.arc, rules=rules).points == 2
+    assert zone(0, lines.arc + STEP, rules=rules).name == "top"
+    half = lines.width // 2
+    assert zone(side * half, 0, rules=rules).points == 3
+    assert zone(side * (half + STEP), 0, rules=rules).name == "out"
+    assert zone(0, -lines.baseline, rules=rules).points == 2
+    assert zone(0, -lines.baseline - STEP, rules=rules).name == "out"
+
+
+@pytest.mark.parametrize("rules", ALL)
+def test_where_the_straight_line_meets_the_arc_nothing_jumps(rules):
+    """Just below the break the straight line decides, just above it the arc: both are within 2 mm
+    of each other there, so that no place is lost or won by which of them is asked."""
+    lines = court_lines(rules)
+    y = lines.arc_break
+    assert math.hypot(lines.corner, y) == pytest.approx(lines.arc, abs=1e-6)
+    for x in (lines.corner - 2, lines.corner + 2):
+        below, above = (zone(x, y + step, rules=rules) for step in (-1, 1))
+        assert below.points == above.points == (2 if x < lines.corner else 3)
+
+
+@given(st.sampled_from(ALL), st.integers(-7_400, 7_400), st.integers(0, 1_600))
+def test_behind_the_ring_only_the_corner_line_counts(rules, x, behind):
+    """However far from the ring: behind it the arc gives nobody a three."""
+    lines = court_lines(rules)
+    y = -min(behind, lines.baseline)
+    found = zone(x, y, rules=rules)
+    assert found.points == (3 if abs(x) > lines.corner else 2)
+
+
+@given(st.sampled_from(ALL), st.integers(-7_400, 7_400), st.floats(0, 1))
+def test_beyond_half_court_is_backcourt_and_a_three_to_the_far_line(rules, x, far):
+    lines = court_lines(rules)
+    half, end = lines.half_length - lines.baseline, lines.length - lines.baseline
+    assert zone(x, half, rules=rules).name in {"top", "wing-left", "wing-right"}
+    found = zone(x, half + 1 + far * (end - half - 1), rules=rules)
+    assert (found.name, found.points) == ("backcourt", 3)
+    assert zone(x, end + STEP, rules=rules).points is None
+
+
+@given(st.sampled_from(ALL), st.floats(allow_nan=True), st.floats(allow_nan=True))
+def test_any_numbers_are_a_zone_or_refused(rules, x, y):
+    if not (math.isfinite(x) and math.isfinite(y)):
+        with pytest.raises(ValueError, match="no place"):
+            zone(x, y, rules=rules)
+        return
+    found = zone(x, y, rules=rules)
+    assert found.name in ZONES
+    assert (found.points is None) == (found.name == "out")
+
+
+@given(st.sampled_from(ALL), on_court)
+def test_a_place_in_whole_millimetres_is_the_same_as_a_number_with_a_point(rules, place):
+    x, y = place
+    assert zone(x, y, rules=rules) == zone(float(x), float(y), rules=rules)
+
+
 def test_between_the_legs_under_the_board_is_restricted():
     # FIBA OBR Art. 2: straight lines of 375 mm join the arc's ends to the board's plane.
     assert zone(1_250, -375, rules="fiba").restricted

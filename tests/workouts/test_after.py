@@ -220,6 +220,25 @@ def test_the_second_adult_is_told_reads_and_answers_and_that_is_audited(phone):
     assert not only().is_open
 
 
+def test_two_offices_in_one_hand_read_no_more_than_one(phone):
+    """A director who is also the welfare officer: words only where he answers for the family."""
+    make.make_member(phone.cast.director, "welfare", club=phone.cast.club)
+    phone.put(pain=WORDS)
+    both = phone.cast.director
+    client = Client()
+    client.force_login(both)
+    assert client.get(address(only())).status_code == 404
+    assert WORDS not in page_of(both, f"/workouts/{phone.key}/")
+    assert client.get(f"/api/v1/workouts/{phone.key}/").json()["pain"] is None
+    mails = Message.objects.filter(recipient=both)
+    assert not mails.exists()
+    Guardianship.objects.filter(player=phone.cast.kid).delete()
+    assert WORDS in page_of(both, address(only()))
+    assert WORDS in page_of(both, f"/workouts/{phone.key}/")
+    assert AuditEntry.objects.filter(verb="workouts.pain_read", actor=both).count() == 1
+    assert not any(WORDS in text for text in Message.objects.values_list("text", flat=True))
+
+
 def test_an_office_reads_a_number_and_no_words(phone):
     phone.put(pain=WORDS)
     club = page_of(phone.cast.director, "/progress/club/")

@@ -206,6 +206,35 @@ def test_hours_of_sport_beside_the_age(cast, minutes, is_past):
         assert "no diagnosis and not medical advice" in page
 
 
+@pytest.mark.parametrize(
+    ("organised", "elsewhere", "says"),
+    [
+        (600, Elsewhere(free=300), False),
+        (606, Elsewhere(free=300), True),
+        (300, Elsewhere(team=180, sport=126, free=300), True),
+        (300, Elsewhere(team=180, sport=120, free=300), False),
+        # Where no free play is told of there is no ratio.
+        (600, Elsewhere(free=0), False),
+        (600, None, False),
+    ],
+)
+def test_organised_training_beside_free_play(cast, organised, elsewhere, says):
+    aged(cast.kid, 14)
+    make.make_workout(cast.kid, started_at=noon(0), minutes=organised, kind="organised", effort=1)
+    make.make_workout(cast.kid, started_at=noon(0), minutes=500, kind="own", effort=1)
+    services.tell_hours(actor=cast.guardian, player=cast.kid, week=last_week(), elsewhere=elsewhere)
+    for reader in (cast.guardian, cast.coach):
+        page = history(reader, cast.kid)
+        assert ("more than two to one" in page) == says
+        assert "risk" not in page.lower()
+        if says:
+            assert "Jayanthi et al. 2015" in page
+            assert "an association, no cause and no diagnosis; a reason to talk" in page
+            assert "10 h 6 min of training that somebody leads and 5 h of free play" in page
+    # An association is no limit: it goes into no list of what lies past one.
+    assert "two to one" not in words_of(cast.guardian, "/family/")
+
+
 @pytest.mark.parametrize(("years", "days", "is_past"), [(11, 5, False), (11, 6, True), (13, 7, 1)])
 def test_rest_days(cast, years, days, is_past):
     aged(cast.kid, years)

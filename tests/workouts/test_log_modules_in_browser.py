@@ -94,3 +94,32 @@ def test_whatever_is_tapped_the_server_takes_it(phone):
         assert {shot["set"] for shot in body["shots"]} <= {one["id"] for one in body["sets"]}
         held += len(body["shots"])
     assert held > 300
+
+
+ORDER = """async ([url, drills]) => {
+  const { Book, newWorkout } = await import(url);
+  const told = (taps, made) => {
+    const book = new Book(newWorkout("00000000-0000-4000-8000-000000000001"), drills);
+    book.choose("spots");
+    book.stand({ x_mm: 0, y_mm: 500, name: "" });
+    for (const tap of taps) {
+      if (tap) book.made({ placed: true });
+      else book.missed({ placed: true });
+    }
+    book.type({ made, tried: 8 }, { placed: true });
+    return book.workout.shots.map((shot) => Number(shot.made)).join("");
+  };
+  return [told([0, 1, 0], 4), told([], 3), told([1, 1, 0], 1), told([0, 0, 0], 8), told([1, 0], 7)];
+}"""
+
+
+def test_shots_tapped_one_by_one_keep_their_order_in_a_whole_set(phone):
+    drills = {"spots": {"name": "s", "counts": "makes", "sides": "none", "sets": 3, "per_set": 8}}
+    assert phone.page.evaluate(ORDER, ["/static/workouts/book.js", drills]) == [
+        "01011100",
+        "11100000",
+        # More makes or misses were tapped than the set had: it was counted anew.
+        "10000000",
+        "11111111",
+        "10111111",
+    ]

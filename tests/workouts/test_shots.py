@@ -255,6 +255,19 @@ def test_kind_drill_and_side_narrow_it(cast, spots):
     assert "No shots like that" in text(page_of(cast, query=f"?drill={spots.pk}&side=left"))
 
 
+def test_the_page_says_how_many_it_draws_and_how_many_lie_beyond(cast):
+    beyond = (0, 13_000)
+    log_shots(cast.kid, many(TOP, 40, 90) + many(beyond, 1, 3))
+    page = text(page_of(cast))
+    assert "Drawn: the latest" not in page
+    assert "3 shots lie outside the half court: they are counted and not drawn." in page
+    log_shots(cast.kid, many(CLOSE, 10, 20))
+    page = text(page_of(cast))
+    assert "Drawn: the latest 100 of 113; the numbers count all." in page
+    assert "3 shots lie outside the half court" in page
+    assert rows_of(page_of(cast))["Made and tried by zone"]["Beyond half court"][0] == "1 of 3 33 %"
+
+
 def test_nothing_logged_and_nothing_lately_are_told_apart(cast, spots):
     assert "No shots yet" in text(page_of(cast))
     assert "Log a workout" in text(page_of(cast))

@@ -87,6 +87,8 @@ def against(player: Player, known: KnownWeek, week: weeks.Week, *, is_over: bool
         found.append(_rest(known, limits))
     if hours.over_age(known.sport / MINUTES, age):
         found.append(_sport(known, age, when))
+    if is_over and (words := _organised_to_free(known)):
+        found.append(Remark(words, False))
     return Against(limits=limits, age=age, remarks=found)
 
 
@@ -148,3 +150,18 @@ def _sport(known: KnownWeek, age: int, when: str) -> Remark:
         % {"when": when, "time": duration(known.sport), "age": age, "source": hours.SPORT_SOURCE},
         True,
     )
+
+
+def _organised_to_free(known: KnownWeek) -> str:
+    """Training that somebody leads beside free play, in any sport; "" where the family has told of
+    no free play. Own shooting is neither."""
+    organised = known.organised + (known.other_sport or 0)
+    free = known.free_play or 0
+    if not hours.mostly_organised(organised, free):
+        return ""
+    return _(
+        "Last week: %(organised)s of training that somebody leads and %(free)s of free play, of "
+        "the hours we know of: more than two to one. Among young athletes of one study that went "
+        "along with more serious overuse injuries (%(source)s): an association, no cause and no "
+        "diagnosis; a reason to talk. This is not medical advice."
+    ) % {"organised": duration(organised), "free": duration(free), "source": hours.SPORT_SOURCE}

@@ -32,7 +32,8 @@ class Choice:
 
 @dataclass(frozen=True)
 class ShotLog:
-    """`drawn`: the latest shots inside the half court. `placeless`: tried in sets without places.
+    """`drawn`: the latest shots inside the half court. `beyond`: those outside of it, which are in
+    the tables and never drawn. `placeless`: tried in sets without places.
 
     `any_at_all`: was a shot ever logged, whatever is chosen now?
     """
@@ -45,6 +46,7 @@ class ShotLog:
     weeks: list[WeekLine]
     drawn: list[Taken]
     placed: int
+    beyond: int
     placeless: int
     names: Mapping[str, str]
     choices: list[Drill]
@@ -58,6 +60,7 @@ def read(player: Player, choice: Choice, now: datetime) -> ShotLog:
     span = (weeks.bounds(*shown[-1], zone)[0], weeks.bounds(*this_week, zone)[1])
     shots, sets = _shots(player, span, choice), _sets(player, span, choice)
     choices = list(_drills_shot(player))
+    inside = [shot for shot in shots if _is_drawn(shot, rules)]
     return ShotLog(
         total=counts.total(shots, sets),
         zones=counts.by_zone(shots, rules),
@@ -65,8 +68,9 @@ def read(player: Player, choice: Choice, now: datetime) -> ShotLog:
         spots=counts.by_spot(shots, rules),
         drills=counts.by_drill(shots, sets),
         weeks=counts.by_week(shots, sets, shown, this_week),
-        drawn=[shot for shot in shots if _is_drawn(shot, rules)][-DRAWN:],
+        drawn=inside[-DRAWN:],
         placed=len(shots),
+        beyond=len(shots) - len(inside),
         placeless=sum(one.tried for one in sets),
         names={drill.slug: drill.name for drill in choices},
         choices=choices,

@@ -104,15 +104,16 @@ export class Book {
     this.#count((one) => { one.reps += reps; });
   }
 
-  /** The whole set at once, in place of what was counted of it. Returns what is wrong, or nothing. */
+  /** The whole set at once, with what was counted of it. Returns what is wrong, or nothing. */
   type({ made, tried, reps, seconds }, { placed = false } = {}) {
     const counts = this.drill.counts;
     const wrong = counts === "makes" ? wrongShots(made, tried) : wrongCount(counts === "reps" ? reps : seconds);
     if (wrong) return wrong;
     this.#count((one) => {
       Object.assign(one, numbers(counts, { made, tried, reps, seconds }), { done: true });
+      const tapped = this.workout.shots.filter((shot) => shot.set === one.id);
       this.workout.shots = this.workout.shots.filter((shot) => shot.set !== one.id);
-      if (placed) for (let shot = 0; shot < tried; shot += 1) this.#place(one, shot < made);
+      if (placed) this.#placeAll(one, tapped);
     });
     return "";
   }
@@ -169,6 +170,17 @@ export class Book {
   #place(one, made) {
     const { x_mm, y_mm } = this.workout.place;
     this.workout.shots.push({ id: newKey(), set: one.id, x_mm, y_mm, made });
+  }
+
+  /** Shots that were tapped one by one stay in front, in their order, where the counts allow it; of the rest no
+   *  order is known: makes, then misses. */
+  #placeAll(one, tapped) {
+    const hits = tapped.filter((shot) => shot.made).length;
+    const fits = hits <= one.made && tapped.length - hits <= one.tried - one.made;
+    const kept = fits ? tapped : [];
+    this.workout.shots.push(...kept);
+    const makes = one.made - (fits ? hits : 0);
+    for (let shot = kept.length; shot < one.tried; shot += 1) this.#place(one, shot - kept.length < makes);
   }
 
   #count(change, placed = null) {
