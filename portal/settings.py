@@ -283,6 +283,7 @@ CELERY_BEAT_SCHEDULE = {
         "feedback.cut_waiting": MINUTE,
         "feedback.sweep_files": DAY,
         "talkthrough.sweep_files": DAY,
+        "goals.write_reviews": 60 * MINUTE,
     }.items()
 }
 

@@ -13,10 +13,14 @@ MOST_LIVE = 3
 MOST_REVIEWS = 5
 REVIEW_EVERY = timedelta(weeks=4)
 LONGEST = timedelta(days=366)
+ROUNDING = 1e-6
 FILM_RATE, DRILL_SHARE, REPS_PER_WEEK = "film_rate", "drill_share", "reps_per_week"
+ZONE_SHARE, DRILL_MARK = "zone_share", "drill_mark"
+NO_DRILL = (FILM_RATE, ZONE_SHARE)
 # Fixed while a goal is live: to change them would be to move the goal posts.
 FIXED_WHILE_LIVE = (
-    "skill", "measure", "drill", "start_made", "start_tried", "start_reps", "due_on",
+    "skill", "measure", "drill", "zone", "mark_kind", "mark",
+    "start_made", "start_tried", "start_reps", "due_on",
 )  # fmt: skip
 
 
@@ -28,6 +32,9 @@ class Aim:
     measure: str
     due_on: date
     drill: Any = None
+    zone: str = ""
+    mark_kind: str = ""
+    mark: int | None = None
     words: str = ""
     start_made: int | None = None
     start_tried: int | None = None
@@ -47,17 +54,27 @@ def cleared(aim: Aim) -> Aim:
         kept |= {"start_made": None, "start_tried": None, "target_share": None}
     else:
         kept |= {"start_reps": None, "target_reps": None}
-    if aim.measure == FILM_RATE:
+    if aim.measure in NO_DRILL:
         kept["drill"] = None
+    if aim.measure != ZONE_SHARE:
+        kept["zone"] = ""
+    if aim.measure != DRILL_MARK:
+        kept |= {"mark_kind": "", "mark": None}
+    if aim.measure == REPS_PER_WEEK:
+        kept["chances_needed"] = None
     return Aim(**kept)
 
 
 def check(aim: Aim, today: date) -> None:
     """Raise DomainError for the first thing that cannot be a goal."""
-    if aim.measure != FILM_RATE and aim.drill is None:
+    if aim.measure not in NO_DRILL and aim.drill is None:
         raise DomainError(
             "goal.drill", _("Choose the drill in which it is counted."), field="drill"
         )
+    if aim.measure == ZONE_SHARE and not aim.zone:
+        raise DomainError("goal.zone", _("Choose the zone from which it is counted."), field="zone")
+    if aim.measure == DRILL_MARK:
+        _check_mark(aim)
     check_target(aim)
     if not today < aim.due_on <= today + LONGEST:
         raise DomainError("goal.due", _("The due date lies ahead, within a year."), field="due_on")
@@ -76,9 +93,19 @@ def _check_reps(aim: Aim) -> None:
         raise DomainError("goal.target", _("How many reps a week?"), field="target_reps")
 
 
+def _check_mark(aim: Aim) -> None:
+    if not aim.mark_kind:
+        words = _("Say what a set has to reach: seconds or makes.")
+        raise DomainError("goal.mark", words, field="mark_kind")
+    if not aim.mark:
+        raise DomainError("goal.mark", _("How many seconds or makes?"), field="mark")
+
+
 def _check_share(aim: Aim) -> None:
     if aim.target_share is None or not 0 < aim.target_share <= 1:
         raise DomainError("goal.target", _("A target from 1 to 100 %."), field="target_percent")
+    if abs(aim.target_share * 100 - round(aim.target_share * 100)) > ROUNDING:
+        raise DomainError("goal.target", _("A target in whole percent."), field="target_percent")
     if (aim.start_made is None) != (aim.start_tried is None):
         raise DomainError("goal.start", _("Made and tried come together."), field="start_made")
     if aim.start_made is not None and aim.start_made > (aim.start_tried or 0):

@@ -7,9 +7,11 @@ from django.utils.translation import gettext_lazy as _
 
 from devplans.catalogue.models import Drill, Skill
 from devplans.core.edges import NarrowedForm
-from devplans.goals import aims, plans, reading
+from devplans.goals import aims, plans, starting
 from devplans.goals.aims import Aim
+from devplans.goals.days import today_in
 from devplans.goals.models import Goal, PlanItem
+from devplans.goals.zones import zones_of
 from devplans.people.models import Player
 
 
@@ -26,6 +28,10 @@ class DayInput(forms.DateInput):
 
 def _measures() -> list[tuple[str, str]]:
     return [(value, capfirst(label)) for value, label in Goal.Measure.choices]
+
+
+def _marks() -> list[tuple[str, str]]:
+    return [(value, capfirst(label)) for value, label in Goal.Mark.choices]
 
 
 def _targets() -> list[tuple[str, str]]:
@@ -66,20 +72,31 @@ class GoalForm(PlanForm):
         required=False,
         empty_label=_("Choose a drill"),
     )
+    zone = forms.ChoiceField(
+        label=_("Zone"), required=False, help_text=_("Counted from shots with a place.")
+    )
+    mark_kind = forms.ChoiceField(
+        label=_("What a set has to reach"),
+        choices=lambda: [("", _("Choose")), *_marks()],
+        required=False,
+    )
+    mark = _count(_("How many seconds or makes"), least=1)
     start_made = _count(_("Made at the start"))
     start_tried = _count(_("Out of"))
     start_reps = _count(
         _("Reps a week at the start"),
         help_text=_("Left empty: what was logged in the last four complete weeks."),
     )
-    target_percent = forms.FloatField(
+    target_percent = forms.IntegerField(
         label=_("Target in percent"), required=False, min_value=1, max_value=100
     )
     target_reps = _count(_("Target in reps a week"), least=1)
     chances_needed = _count(
-        _("Chances needed"),
+        _("Over how many chances, tries or sets"),
         least=1,
-        help_text=_("Before that many are counted, nobody says whether it changed."),
+        help_text=_(
+            "The target is a share of so many. Left empty: of as many as there are until it is due."
+        ),
     )
     due_on = forms.DateField(label=_("Due on"), widget=DayInput)
 
@@ -89,6 +106,8 @@ class GoalForm(PlanForm):
         skill, drill = (held.skill_id, held.drill_id) if held else (None, None)
         self.fields["skill"].queryset = _pickable(Skill, player, skill)  # type: ignore[attr-defined]
         self.fields["drill"].queryset = _pickable(Drill, player, drill)  # type: ignore[attr-defined]
+        zones = [(name, str(words)) for name, words in zones_of(player.club.rule_set).items()]
+        self.fields["zone"].choices = [("", _("Choose a zone")), *zones]  # type: ignore[attr-defined]
         self.begun = held is not None and held.life != Goal.Life.DRAFT
         if self.begun:
             for name in aims.FIXED_WHILE_LIVE:
@@ -105,17 +124,16 @@ class GoalForm(PlanForm):
         empty = (aim.start_made, aim.start_tried, aim.start_reps) == (None, None, None)
         if not empty:
             return aim
-        if aim.measure == aims.FILM_RATE:
-            counted = reading.film_starting_point(self.player, aim.skill.pk)
-        elif aim.drill is None:
-            return aim
-        else:
-            counted = reading.starting_point(self.player, aim.drill)
+        today = today_in(self.player.club.zone)
         if aim.measure == aims.REPS_PER_WEEK:
-            return Aim(**aim.as_fields() | {"start_reps": counted.reps_a_week})
-        if not counted.tried:
+            if aim.drill is None:
+                return aim
+            reps = starting.reps_a_week(self.player, aim.drill, today)
+            return Aim(**aim.as_fields() | {"start_reps": reps})
+        start = starting.start_of(Goal(player=self.player, **aim.as_fields()), today)
+        if not start.tried:
             return aim
-        figures = {"start_made": counted.made, "start_tried": counted.tried}
+        figures = {"start_made": start.made, "start_tried": start.tried}
         return Aim(**aim.as_fields() | figures)
 
 
@@ -124,7 +142,7 @@ def first_of(goal: Goal) -> dict[str, Any]:
     names = {*GoalForm.base_fields} - {"target_percent"}
     shown = {name: getattr(goal, name) for name in names}
     share = goal.target_share
-    return shown | {"target_percent": None if share is None else round(share * 100, 2)}
+    return shown | {"target_percent": None if share is None else round(share * 100)}
 
 
 class CloseForm(PlanForm):

@@ -12,6 +12,7 @@ from devplans.core.models import Row
 from devplans.feedback.models import Delivery
 from devplans.people.access import Role
 from devplans.people.models import Player, Squad
+from devplans.workouts.shooting.words import ZONES
 
 SHARE = [MinValueValidator(0), MaxValueValidator(1)]
 
@@ -27,6 +28,9 @@ class GoalQuerySet(models.QuerySet["Goal"]):
 
     def live(self) -> "GoalQuerySet":
         return self.filter(life=Goal.Life.LIVE)
+
+    def begun(self) -> "GoalQuerySet":
+        return self.exclude(started_on=None)
 
     def of_player(self, player: Player) -> "GoalQuerySet":
         """The goals of one player: live ones first, closed ones last, the next due first."""
@@ -130,13 +134,23 @@ class Goal(Row):
     def __str__(self) -> str:
         return f"{self.skill} for {self.player}"
 
+    @property
+    def zone_label(self) -> str:
+        """The name of its zone; "" where it has none."""
+        return str(ZONES.get(self.zone, self.zone))
+
 
 class GoalReviewQuerySet(models.QuerySet["GoalReview"]):
     def visible_to(self, user: Any) -> "GoalReviewQuerySet":
         return self.filter(goal__in=Goal.objects.visible_to(user))
 
     def of_goal(self, goal: Goal) -> "GoalReviewQuerySet":
+        """The latest first."""
         return self.filter(goal=goal).order_by("-number")
+
+    def count_by_goal(self, goals: Any) -> dict[Any, int]:
+        rows = self.filter(goal__in=goals).order_by().values_list("goal")
+        return dict(rows.annotate(models.Count("pk")))
 
 
 class GoalReview(Row):

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -11,16 +11,14 @@ from django.utils import timezone
 
 from devplans.catalogue.models import Drill
 from devplans.feedback.models import Delivery
+from devplans.goals.counts import done_of
 from devplans.goals.days import this_week, today_in
 from devplans.goals.models import Goal, GoalExample, PlanItem
+from devplans.goals.status import Standing, statuses
 from devplans.people.models import Player
 from devplans.stats import weeks
 from devplans.tallies import rates
 from devplans.workouts import sums
-from devplans.workouts.sums import DrillSums
-
-STARTING_WEEKS = 4
-STARTING_FILMS = timedelta(weeks=8)
 
 
 @dataclass(frozen=True)
@@ -81,56 +79,6 @@ def progress_of(players: Iterable[Player], week: weeks.Week) -> dict[UUID, list[
     return found
 
 
-def done_of(target_in: str, drill: Drill, row: DrillSums | None) -> int:
-    """How much of a target in makes, tries or reps was done."""
-    if row is None:
-        return 0
-    if target_in == PlanItem.Target.MAKES:
-        return row.made or 0
-    if target_in == PlanItem.Target.TRIES:
-        return row.tried or 0
-    return reps_of(drill, row)
-
-
-def reps_of(drill: Drill, row: DrillSums) -> int:
-    """Reps of a drill: a try where makes are counted, a hold where seconds are."""
-    if drill.counts == Drill.Counts.MAKES:
-        return (row.tried or 0) + (row.reps or 0)
-    if drill.counts == Drill.Counts.SECONDS:
-        return row.sets
-    return row.reps or 0
-
-
-def counted_between(
-    player: Player, drill: Drill, start: datetime, end: datetime, *, count: int = 1
-) -> Counted:
-    """Made, tried and reps per week of a drill in [start, end), which is `count` weeks long."""
-    rows = sums.drill_sums([player], start, end).get(player.pk, [])
-    row = next((row for row in rows if row.drill_id == drill.pk), None)
-    if row is None:
-        return Counted()
-    return Counted(row.made or 0, row.tried or 0, round(reps_of(drill, row) / count))
-
-
-def starting_point(player: Player, drill: Drill) -> Counted:
-    """The last four complete weeks of a drill."""
-    zone = player.club.zone
-    last = weeks.last_complete_week(timezone.now(), zone)
-    first = last
-    for _step in range(STARTING_WEEKS - 1):
-        first = weeks.previous_week(first)
-    start, end = weeks.bounds(*first, zone)[0], weeks.bounds(*last, zone)[1]
-    return counted_between(player, drill, start, end, count=STARTING_WEEKS)
-
-
-def film_starting_point(player: Player, skill_id: UUID) -> Counted:
-    """The closed tallies of films of the last eight weeks; nothing where only samples are there."""
-    rate = rates.rate_of(player, skill_id, since=today_of(player) - STARTING_FILMS)
-    if rate is None or rate.is_sample:
-        return Counted()
-    return Counted(rate.made, rate.tried)
-
-
 def on_film(goal: Goal) -> Counted | None:
     """Chances on films since the goal began, from closed tallies only; None before it begins."""
     if goal.started_on is None:
@@ -139,23 +87,6 @@ def on_film(goal: Goal) -> Counted | None:
     if rate is None:
         return Counted()
     return Counted(rate.made, rate.tried, low=rate.low, high=rate.high, words=rate.words)
-
-
-def standing(goal: Goal) -> Counted | None:
-    """What was counted since the goal began; on film by closed tallies only.
-
-    For reps a week: the last complete week.
-    """
-    if goal.measure == Goal.Measure.FILM_RATE:
-        return on_film(goal)
-    if goal.drill is None or goal.started_on is None:
-        return None
-    zone = goal.player.club.zone
-    if goal.measure == Goal.Measure.REPS_PER_WEEK:
-        start, end = weeks.bounds(*weeks.last_complete_week(timezone.now(), zone), zone)
-    else:
-        start, end = weeks.local_start(goal.started_on, zone), timezone.now()
-    return counted_between(goal.player, goal.drill, start, end)
 
 
 def review_days(goal: Goal) -> Sequence[date]:
@@ -173,11 +104,12 @@ def drill_named(user: Any, player: Player, name: str) -> Drill | None:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One goal as the list shows it: with its running drills, each with what is done this week."""
+    """One goal as the list shows it: where it stands, and its running drills, each with what is
+    done this week."""
 
     goal: Goal
     drills: list[Progress]
-    next_review: date | None
+    standing: Standing
 
 
 def plan_of(user: Any, player: Player) -> dict[UUID | None, list[Progress]]:
@@ -196,13 +128,18 @@ def plan_of(user: Any, player: Player) -> dict[UUID | None, list[Progress]]:
 def sheets(user: Any, player: Player) -> dict[str, list[Sheet]]:
     """The player's goals that the user may read, by life: live, draft, paused, closed."""
     plan = plan_of(user, player)
-    today = today_in(player.club.zone)
+    goals = list(Goal.objects.visible_to(user).of_player(player))
+    standings = statuses(goals, timezone.now())
     found: dict[str, list[Sheet]] = {}
-    for goal in Goal.objects.visible_to(user).of_player(player):
-        ahead = [day for day in review_days(goal) if day >= today]
-        sheet = Sheet(goal, plan.get(goal.pk, []), min(ahead, default=None))
+    for goal in goals:
+        sheet = Sheet(goal, plan.get(goal.pk, []), standings[goal.pk])
         found.setdefault(goal.life, []).append(sheet)
     return found
+
+
+def standing_of(goal: Goal) -> Standing:
+    """Where one goal stands now."""
+    return statuses([goal], timezone.now())[goal.pk]
 
 
 def drills_of(user: Any, goal: Goal) -> list[Progress]:

@@ -23,7 +23,8 @@ class FilmRate:
     """Chances taken of chances had, as one coach counted them.
 
     low, high: 0..1; the Wilson interval of whole films, or where the full count of the one
-    sampled film would lie. others: what other counts say, apart from this one.
+    sampled film would lie. others: what other counts say, apart from this one. coach_id: None for
+    a former coach. counts: (day, made, tried) of each film, the oldest first.
     """
 
     made: int
@@ -34,6 +35,8 @@ class FilmRate:
     coach: str
     is_sample: bool
     latest_on: date
+    coach_id: UUID | None = None
+    counts: tuple[tuple[date, int, int], ...] = ()
     others: tuple["FilmRate", ...] = ()
 
     @property
@@ -58,10 +61,14 @@ class FilmRate:
             else _("The whiskers show where the long-run rate may lie."),
         ]
         if self.others:
-            found.append(self._others())
+            found.append(self.others_words)
         return " ".join(found)
 
-    def _others(self) -> str:
+    @property
+    def others_words(self) -> str:
+        """What other counts say and is not added; "" where there are none."""
+        if not self.others:
+            return ""
         rows = "; ".join(
             _("%(made)s of %(tried)s, %(source)s")
             % {"made": one.made, "tried": one.tried, "source": one.source}
@@ -70,10 +77,17 @@ class FilmRate:
         return _("Not added to it: %(rows)s.") % {"rows": rows}
 
 
-def week_rows(players: Iterable[Player]) -> dict[tuple[UUID, UUID], list[TallyWeek]]:
-    """The week rows of closed tallies by (player, skill), the oldest first. One query."""
+def week_rows(
+    players: Iterable[Any], *, skills: Iterable[UUID] | None = None
+) -> dict[tuple[UUID, UUID], list[TallyWeek]]:
+    """The week rows of closed tallies by (player, skill), the oldest first. One query.
+
+    players: rows or their keys; skills: keys, all without.
+    """
     found: dict[tuple[UUID, UUID], list[TallyWeek]] = defaultdict(list)
     rows = TallyWeek.objects.filter(player__in=players).select_related("tally__coach")
+    if skills is not None:
+        rows = rows.filter(skill__in=skills)
     for row in rows.order_by("film_on", "pk"):
         found[(row.player_id, row.skill_id)].append(row)
     return found
@@ -137,4 +151,6 @@ def _rate(group: list[TallyWeek]) -> FilmRate:
         coach=coach.full_name if coach else _("a former coach"),
         is_sample=only.low is not None,
         latest_on=max(row.film_on for row in group),
+        coach_id=only.tally.coach_id,
+        counts=tuple((row.film_on, row.made, row.tried) for row in group),
     )

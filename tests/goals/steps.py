@@ -1,6 +1,7 @@
 from datetime import date, timedelta
 
 from devplans.goals.aims import Aim
+from devplans.workouts.weeks.writing import write_weeks
 from tests import factories as make
 
 
@@ -10,4 +11,6 @@ def an_aim(skill, *, today=date(2026, 12, 9), **fields):
 
 
 def log(player, drill, started_at, **counts):
-    return make.make_workout(player, started_at=started_at, sets=[{"drill": drill, **counts}])
+    workout = make.make_workout(player, started_at=started_at, sets=[{"drill": drill, **counts}])
+    write_weeks(player, started_at)
+    return workout

@@ -9,7 +9,8 @@ from django.utils import timezone
 
 from devplans.digests.words import on_film
 from devplans.goals.models import Goal
-from devplans.goals.reading import film_starting_point, standing
+from devplans.goals.reading import standing_of
+from devplans.goals.starting import start_of
 from devplans.progress import reports
 from devplans.tallies import rates, reading, services
 from tests import factories as make
@@ -36,15 +37,15 @@ def counted(people, counts, film, made, missed, *, coach=None):
 
 
 def test_only_closed_counts_since_the_goal_began_are_its_figure(people, counts, goal):
-    assert standing(goal).tried == 0
+    assert standing_of(goal).tried == 0
     counted(people, counts, a_film(people, 20), 9, 0)
     tally = counted(people, counts, a_film(people, 2), 3, 2)
-    found = standing(goal)
+    found = standing_of(goal)
     assert (found.made, found.tried) == (3, 5)
     assert 0.2 < found.low < 0.6 < found.high < 1
     services.reopen_tally(actor=people.coach, tally=tally)
-    assert standing(goal).tried == 0
-    assert film_starting_point(people.kid, people.skill.pk).tried == 9
+    assert standing_of(goal).tried == 0
+    assert start_of(goal, timezone.now().date()).tried == 9
 
 
 def test_counts_of_two_coaches_are_not_added_up(people, counts, goal):
@@ -54,7 +55,7 @@ def test_counts_of_two_coaches_are_not_added_up(people, counts, goal):
     rate = rates.rate_of(people.kid, people.skill.pk)
     assert (rate.made, rate.tried, rate.films) == (6, 8, 1)
     assert [(one.made, one.tried) for one in rate.others] == [(3, 7)]
-    assert "Not added to it: 3 of 7" in standing(goal).words
+    assert "Not added to it: 3 of 7" in standing_of(goal).sentence
 
 
 def test_one_coachs_whole_films_are_added_up(people, counts):
@@ -74,7 +75,7 @@ def test_a_sample_keeps_its_own_interval_until_the_film_is_counted(
     row = tally.weeks.get()
     rate = rates.rate_of(people.kid, people.skill.pk)
     assert (rate.is_sample, rate.low, rate.high) == (True, row.low, row.high)
-    assert "a full count of that film" in standing(goal).words
+    assert "a full count of that film" in standing_of(goal).sentence
     counted(people, counts, people.film, 1, 0)
     assert (rates.rate_of(people.kid, people.skill.pk).is_sample, rate.others) == (False, ())
 

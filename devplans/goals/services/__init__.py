@@ -11,6 +11,7 @@ from devplans.goals.services.life import (
     resume_goal,
 )
 from devplans.goals.services.plan import add_plan_item, change_plan_item, end_plan_item
+from devplans.goals.services.reviews import write_due_reviews
 
 __all__ = [
     "add_example",
@@ -26,4 +27,5 @@ __all__ = [
     "pause_goal",
     "remove_example",
     "resume_goal",
+    "write_due_reviews",
 ]

@@ -1,16 +1,18 @@
 """A goal from draft to closed."""
 
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 from django.utils.translation import gettext as _
 
 from devplans.core import audit
 from devplans.core.errors import DomainError
-from devplans.goals import aims, plans
+from devplans.goals import aims, plans, starting
 from devplans.goals.aims import Aim
 from devplans.goals.days import this_monday, today_in
 from devplans.goals.models import Goal
+from devplans.goals.zones import zones_of
 from devplans.people import access
 from devplans.people.access import Action
 from devplans.people.models import Player
@@ -56,7 +58,8 @@ def change_goal(*, actor: Any, goal: Goal, aim: Aim) -> Goal:
 
 @transaction.atomic
 def make_live(*, actor: Any, goal: Goal) -> Goal:
-    """Begin a draft today: its review dates are fixed now, its drills are asked for from this week.
+    """Begin a draft today: its review dates are fixed now, its drills are asked for from this week,
+    and the sessions behind its starting point are kept where it was counted and not typed in.
 
     Raises DomainError "goal.not_draft", "goal.too_many", "goal.due".
     """
@@ -70,9 +73,15 @@ def make_live(*, actor: Any, goal: Goal) -> Goal:
         raise DomainError("goal.due", _("The due date has passed: change it first."))
     held.started_on = today
     held.review_dates = [day.isoformat() for day in aims.review_dates(today, held.due_on)]
+    zone = ZoneInfo(held.player.club.zone)
+    written_on = [at.astimezone(zone).date() for at in (held.updated_at, held.created_at)]
+    start = starting.behind(held, [today, *written_on])
+    held.start_sessions = [list(one) for one in start.sessions]
+    held.start_coach_id = start.coach_id
     plans.begin_items_of(held, this_monday(held.player.club.zone))
     held.life = Goal.Life.LIVE
-    held.save(update_fields=["started_on", "review_dates", "life", "updated_at"])
+    begun = ["started_on", "review_dates", "start_sessions", "start_coach", "life"]
+    held.save(update_fields=[*begun, "updated_at"])
     _record(actor, "goals.goal_begun", held)
     return held
 
@@ -128,6 +137,8 @@ def _checked(player: Player, aim: Aim) -> Aim:
             raise DomainError(
                 "goal.catalogue", _("This is not in the club's catalogue."), field=name
             )
+    if aim.zone and aim.zone not in zones_of(player.club.rule_set):
+        raise DomainError("goal.zone", _("There is no such zone on this court."), field="zone")
     aims.check(aim, today_in(player.club.zone))
     return aim
 

@@ -24,6 +24,10 @@ def _pace(goal: Facts, ruling: Ruling) -> str:
     return words
 
 
+def _holding(goal: Facts, ruling: Ruling) -> str:
+    return _("The due date: what is still tried until then counts.")
+
+
 def _unreachable(goal: Facts, ruling: Ruling) -> str:
     return _("Close it and set another one, with a target or a window that fits.")
 
@@ -80,8 +84,9 @@ def _no_week_left(goal: Facts, ruling: Ruling) -> str:
 
 
 _BY_REASON = {
-    "forecast": _forecast, "pace": _pace, "unreachable": _unreachable, "few": _more,
-    "none": _more, "few_by_then": _more, "one_session": _one_session, "sample": _sample,
+    "forecast": _forecast, "holding": _holding, "pace": _pace, "unreachable": _unreachable,
+    "few": _more, "none": _more, "few_by_then": _more,
+    "one_session": _one_session, "sample": _sample,
     "paused": _paused, "draft": _draft, "left": _left, "due_few": _due_few,
     "due_few_weeks": _due_few, "few_weeks": _few_weeks, "reps": _reps,
     "reps_no_week_left": _no_week_left,

@@ -104,7 +104,10 @@ def _forecast(goal: Facts, evidence: Evidence, today: date, made: int, tried: in
         "level": counted, "level_weeks": weeks,
     }  # fmt: skip
     if needed <= 0 and tried >= LEAST_TRIED:
-        return Ruling("met", "met", **counts)
+        # Where the usual week brings nothing, any further try may still change the share.
+        if left or not _days(goal, today):
+            return Ruling("met", "met", **counts)
+        return Ruling("on the way", "holding", **counts)
     if is_fixed and needed > left:
         return Ruling("behind", "unreachable", **counts)
     if counted[1] < LEAST_TRIED:

@@ -147,6 +147,11 @@ def _one_session(goal: Facts, ruling: Ruling) -> str:
     return words % {"weeks": ruling.level_weeks, "count": counted(*ruling.level)}
 
 
+def _holding(goal: Facts, ruling: Ruling) -> str:
+    words = _("That is the target of %(target)s so far, and the usual week brings no more.")
+    return words % {"target": percent(goal)}
+
+
 def _met(goal: Facts, ruling: Ruling) -> str:
     return _("The target of %(target)s is reached.") % {"target": percent(goal)}
 
@@ -215,7 +220,8 @@ def _few_weeks(goal: Facts, ruling: Ruling) -> str:
 
 _BY_REASON = {
     "forecast": _forecast, "pace": _pace, "unreachable": _unreachable, "few": _few, "none": _none,
-    "few_by_then": _few_by_then, "one_session": _one_session, "met": _met, "missed": _missed,
+    "holding": _holding, "few_by_then": _few_by_then, "one_session": _one_session,
+    "met": _met, "missed": _missed,
     "missed_short": _missed_short, "due_few": _due_few, "closed_early": _closed_early,
     "left": _left, "paused": _paused, "draft": _draft, "sample": _sample, "reps": _reps,
     "reps_met": _reps_met, "reps_missed": _reps_target, "reps_no_week_left": _reps_target,

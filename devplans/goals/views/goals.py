@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from devplans.core.errors import DomainError
 from devplans.goals import aims, reading, services
 from devplans.goals.forms import CloseForm, GoalForm, first_of
-from devplans.goals.models import Goal, GoalExample, PlanItem
+from devplans.goals.models import Goal, GoalExample, GoalReview, PlanItem
 from devplans.goals.views.finding import goal_of, player_of, tell
 from devplans.people import access
 from devplans.people.access import Action
@@ -77,8 +77,9 @@ def _goal_page(
         "is_own": found.player.user_id == request.user.pk,
         "form": form,
         "refusal": refusal,
-        "standing": reading.standing(found),
-        "reviews": reading.review_days(found),
+        "standing": reading.standing_of(found),
+        "review_days": reading.review_days(found),
+        "reviews": GoalReview.objects.visible_to(request.user).of_goal(found),
         "today": reading.today_of(found.player),
         "drills": reading.drills_of(request.user, found),
         "past": PlanItem.objects.visible_to(request.user).of_goal(found).ended(),
