@@ -87,10 +87,40 @@ def settle(page) -> None:
     page.wait_for_function("() => !document.querySelector('.htmx-request')")
 
 
-def pictures(page, address: str, stem: Path) -> None:
-    """One load, one picture for each scheme."""
+def open_court(page) -> None:
+    """The log with its court: three shots from a spot, and another place chosen."""
+    page.get_by_label("shots on the court").check()
+    page.locator("[data-part=spots] .pick").nth(1).click()
+    for action in ("made", "missed", "made"):
+        page.locator(f"[data-do={action}]").click()
+    page.locator("[data-part=spots] .pick").nth(2).click()
+
+
+def count_several(page) -> None:
+    """The log of the first three players of a squad, one of whom has done a set."""
+    for box in page.locator("[name=player]").all()[:3]:
+        box.check()
+    page.get_by_role("button", name="Begin to count").click()
+    page.get_by_label("Find a drill").fill("five-spot")
+    page.locator("[data-drill]:visible").first.click()
+    page.locator("[data-do=whole]").nth(7).click()
+
+
+# What a screen looks like once somebody works with it: name, its route, what is asked of the
+# address, and what is tapped.
+STATES = [
+    ("workouts.log-court", "workouts:log", "?drill=five-spot-shooting", open_court),
+    ("workouts.group-counting", "workouts:group", "", count_several),
+]
+
+
+def pictures(page, address: str, stem: Path, work=None) -> None:
+    """One load, one picture for each scheme. work: what is tapped first."""
     page.goto(address)
     settle(page)
+    if work is not None:
+        work(page)
+        settle(page)
     for scheme in SCHEMES:
         page.emulate_media(color_scheme=scheme)
         page.screenshot(path=f"{stem}-{scheme}.png", full_page=True)
@@ -143,6 +173,10 @@ def take(browser, portal: Portal, role: str, seeds: list[str], folder: Path) -> 
         for route, path in sorted(found.items()):
             name = f"{role}-{route.replace(':', '.')}-{size}"
             pictures(page, portal.address + path, folder / name)
+        for state, route, query, work in STATES:
+            if route in found:
+                address = portal.address + found[route].partition("?")[0] + query
+                pictures(page, address, folder / f"{role}-{state}-{size}", work)
         context.close()
     print(f"{role}: {len(found)} screens ({', '.join(sorted(found))})", flush=True)
 

@@ -22,6 +22,8 @@ SMALL = """() => [...document.querySelectorAll(
   .map((one) => [one.getBoundingClientRect(), one.outerHTML.slice(0, 90)])
   .filter(([box]) => Math.round(box.width) < 48 || Math.round(box.height) < 48)
   .map(([box, words]) => `${box.width} x ${box.height} ${words}`)"""
+# What a thumb takes from one target to the next, in ms: our own guess, on the slow side.
+THUMB = 600
 SIDEWAYS = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 LOCKS = """(() => {
   window.locks = [];
@@ -79,36 +81,80 @@ def on_court(phone):
     phone.page.get_by_label("on the court").check()
 
 
+class Taps:
+    """Taps with the pauses of a thumb, counted by the page itself. What a label passes on to its
+    box, and what the keyboard does, has no `detail`."""
+
+    COUNT = """(() => {
+      window.taps = Number(sessionStorage.getItem("taps") ?? 0);
+      addEventListener("click", (event) => {
+        if (event.detail) sessionStorage.setItem("taps", ++window.taps);
+      }, true);
+    })()"""
+
+    def __init__(self, phone):
+        self.page, self.began, self.before = phone.page, monotonic(), self.heard(phone.page)
+
+    @staticmethod
+    def heard(page):
+        return page.evaluate("Number(sessionStorage.getItem('taps') ?? 0)")
+
+    def tap(self, selector, **more):
+        self.page.wait_for_timeout(THUMB)
+        self.page.locator(selector, **more).first.tap()
+
+    def a_set(self, sets):
+        """Taps and seconds that each of `sets` took."""
+        taps = (self.heard(self.page) - self.before) / sets
+        return taps, (monotonic() - self.began) / sets
+
+
 def test_a_set_takes_at_most_two_taps(phone):
-    """Makes: 1 tap. Makes with their spot: 2. Reps: 1. Seconds: 1 whole, 2 by the watch."""
+    """Makes: 1 tap. Reps: 1. Seconds: 1 whole, 2 by the watch."""
+    phone.context.add_init_script(Taps.COUNT)
     taken = {}
     for slug, sets in ((FIVE, 5), ("jumps", 5), ("pounds", 5)):
         phone.log(slug)
-        began = monotonic()
+        thumb = Taps(phone)
         for number in range(sets):
             count = 5 + number if slug == FIVE else {"jumps": 10, "pounds": 10}[slug]
-            phone.page.locator(f"[data-do=whole][data-count='{count}']").tap()
-        taken[slug] = (monotonic() - began) / sets
+            thumb.tap(f"[data-do=whole][data-count='{count}']")
+        taken[slug] = thumb.a_set(sets)
         expect(phone.page.get_by_text("All sets of this drill are done.")).to_be_visible()
     phone.says("Saved.")
-    print({slug: f"{seconds:.2f} s a set" for slug, seconds in taken.items()})
+    thumb = Taps(phone)
+    thumb.tap("[data-do=timer]")
+    phone.page.wait_for_timeout(2_000)
+    thumb.tap("[data-do=timer]")
+    taken["by the watch"] = thumb.a_set(1)
+    tell(taken)
+    assert {name: taps for name, (taps, _seconds) in taken.items()} == {
+        FIVE: 1, "jumps": 1, "pounds": 1, "by the watch": 2,
+    }  # fmt: skip
     kept = WorkoutSet.objects.order_by("position").values_list("made", "tried", "reps", "seconds")
-    assert list(kept) == [
+    assert list(kept)[:15] == [
         *[(made, 10, None, None) for made in range(5, 10)],
         *[(None, None, 10, None)] * 5,
         *[(None, None, None, 10)] * 5,
     ]
 
 
+def tell(taken):
+    print({name: f"{taps:g} taps, {seconds:.2f} s" for name, (taps, seconds) in taken.items()})
+
+
 def test_a_set_at_a_spot_takes_two_taps_and_keeps_the_place(phone):
+    phone.context.add_init_script(Taps.COUNT)
     phone.log(FIVE)
     on_court(phone)
     names = ["Left corner", "Left wing", "Top", "Right wing", "Right corner"]
-    began = monotonic()
+    thumb = Taps(phone)
     for made, name in enumerate(names, start=4):
-        phone.page.locator("[data-part=spots] .pick", has_text=name).tap()
-        phone.page.locator(f"[data-do=whole][data-count='{made}']").tap()
-    print(f"{(monotonic() - began) / 5:.2f} s a set with its spot")
+        thumb.tap("[data-part=spots] .pick", has_text=name)
+        thumb.tap(f"[data-do=whole][data-count='{made}']")
+    taps, seconds = thumb.a_set(5)
+    tell({"with its spot": (taps, seconds)})
+    assert taps == 2
     says_place(phone, "Right corner · 8 of 10 here")
     phone.says("Saved.")
     rules = phone.cast.club.rule_set
@@ -305,6 +351,28 @@ def test_three_players_at_one_basket(opened):
         kept = told[player.pk]
         assert (kept.minutes, kept.effort, kept.kind) == (40, None, "organised")
         assert (kept.sets.get().made, kept.pain, kept.logged_by) == (made, pain, cast.coach)
+
+
+def test_on_a_laptop_the_places_stand_open_beside_the_court(opened):
+    phone = opened(viewport={"width": 1280, "height": 800})
+    phone.log(FIVE)
+    on_court(phone)
+    places = phone.page.locator("[data-part=places]")
+    expect(places).to_be_visible()
+    court, beside = (
+        phone.page.locator("[data-part=court] svg").bounding_box(), places.bounding_box()
+    )  # fmt: skip
+    assert beside["x"] >= court["x"] + court["width"]
+    assert beside["y"] < court["y"] + court["height"]
+    places.get_by_label("Mid-range, left").check()
+    says_place(phone, "Mid-range, left")
+    phone.page.keyboard.press("Tab")
+    expect(phone.page.locator("[data-do=made]")).to_be_focused()
+    phone.page.keyboard.press("Enter")
+    says_place(phone, "Mid-range, left · 1 of 1 here")
+    assert phone.page.evaluate(SIDEWAYS) == 0
+    assert phone.page.evaluate(SMALL) == []
+    assert faults_of(phone, "court on a laptop") == []
 
 
 @pytest.mark.parametrize("width", [320, 390])

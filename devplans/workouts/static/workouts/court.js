@@ -9,6 +9,8 @@ const SNAP = 900;
 const MOST_DRAWN = 150;
 const APART = 380;
 const TURN = 2.4;
+// As in log.css: there the list stands beside the court.
+const BESIDE = "(min-width: 60em)";
 
 function shape(name, attributes) {
   const drawn = document.createElementNS(SVG, name);
@@ -34,6 +36,7 @@ export class Court {
     this.spots = this.knowledge.spots[slug] ?? [];
     this.spotList.hidden = !this.spots.length;
     this.#fill(this.spotList, this.spots, "spot");
+    if (matchMedia(BESIDE).matches) this.list.closest("details").open = true;
     const listed = new Set(this.spots.map((spot) => spot.name));
     this.#fill(this.list, this.knowledge.places.filter((one) => !listed.has(one.name)), "zone");
   }
