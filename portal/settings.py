@@ -284,6 +284,8 @@ CELERY_BEAT_SCHEDULE = {
         "feedback.sweep_files": DAY,
         "talkthrough.sweep_files": DAY,
         "goals.write_reviews": 60 * MINUTE,
+        "workouts.rebuild_weeks": DAY,
+        "tallies.rebuild_weeks": DAY,
     }.items()
 }
 

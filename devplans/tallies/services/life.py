@@ -76,7 +76,7 @@ def reopen_tally(*, actor: Any, tally: Tally) -> Tally:
         raise DomainError("tally.open", _("This count is open already."))
     tally.closed_at = None
     tally.save(update_fields=["closed_at", "updated_at"])
-    tally.weeks.all().delete()
+    write_weeks(tally)
     club_id = tally.film.squad.season.club_id
     audit.record(actor, "tallies.tally_reopened", tally, club_id=club_id)
     return tally
