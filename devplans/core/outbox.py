@@ -71,10 +71,12 @@ def build(message: Message) -> EmailMultiAlternatives:
         mail.attach_alternative(message.html, "text/html")
     for picture in message.inline:
         mail.mixed_subtype = "related"
+        subtype = picture["type"].split("/")[1]
         with default_storage.open(picture["key"]) as file:
-            part = MIMEImage(file.read(), _subtype=picture["type"].split("/")[1])
+            part = MIMEImage(file.read(), _subtype=subtype)
         part.add_header("Content-ID", f"<{picture['cid']}>")
-        part.add_header("Content-Disposition", "inline", filename=f"{picture['cid']}.jpg")
+        ending = "jpg" if subtype == "jpeg" else subtype
+        part.add_header("Content-Disposition", "inline", filename=f"{picture['cid']}.{ending}")
         mail.attach(part)
     return mail
 

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
 
-from devplans.digests import opening, words
+from devplans.digests import opening, pictures, words
 from devplans.digests.models import Digest, DigestLink
 
 _inliner = css_inline.CSSInliner(keep_at_rules=True, load_remote_stylesheets=False)
@@ -22,6 +22,7 @@ class Letter:
     text: str
     html: str
     inline: list[dict[str, str]] = field(default_factory=list)
+    figures: list[words.Figure] = field(default_factory=list)
     player_id: UUID | None = None
 
 
@@ -31,8 +32,10 @@ def parts_of(digest: Digest) -> list[words.Part]:
     if "parts" in facts:
         own = digest.kind == Digest.Kind.PLAYER
         return [words.child(part, facts, own=own) for part in facts["parts"]]
-    director = digest.kind == Digest.Kind.DIRECTOR
-    return [words.squad(row, facts, for_director=director) for row in facts["squads"]]
+    if digest.kind == Digest.Kind.COACH:
+        return [words.squad(row, facts) for row in facts["squads"]]
+    rows = facts["squads"]
+    return [words.club(rows, facts), *(words.squad_in_club(row, facts) for row in rows)]
 
 
 def subject_of(digest: Digest) -> str:
@@ -69,13 +72,15 @@ def render(
     if link:
         context["open_url"] = opening.address(secret)
         context["open_until"] = opening.ends_on(link, digest.facts["zone"])
-    pictures = [part for part in digest.facts.get("parts", []) if part["picture"]]
+    stills = [part for part in digest.facts.get("parts", []) if part["picture"]]
+    figures = figures_in(context["parts"])
     only = digest.facts["parts"][0]["player"] if len(digest.facts.get("parts", [])) == 1 else None
     return Letter(
         subject=subject,
         text=render_to_string("digests/email/digest.txt", context),
         html=_inliner.inline(render_to_string("digests/email/digest.html", context)),
-        inline=[_inline(part) for part in pictures],
+        inline=[_inline(part) for part in stills] + pictures.inline(digest, figures),
+        figures=figures,
         player_id=UUID(only) if only else None,
     )
 
@@ -89,7 +94,12 @@ def page_behind(link: DigestLink, *, secret: str) -> str:
     }
     for part in context["parts"]:
         part.picture_cid = ""
-    return _inliner.inline(render_to_string("digests/email/digest.html", context))
+    html = _inliner.inline(render_to_string("digests/email/digest.html", context))
+    return pictures.inside(html, figures_in(context["parts"]))
+
+
+def figures_in(parts: list[words.Part]) -> list[words.Figure]:
+    return [figure for part in parts for figure in part.figures]
 
 
 def _context(digest: Digest) -> dict[str, Any]:

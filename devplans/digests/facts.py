@@ -1,12 +1,15 @@
 """What one digest says, as plain values that are kept with it."""
 
 from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
 
 from devplans.digests import planning
 from devplans.digests.models import Digest
 from devplans.feedback.models import Clip
-from devplans.people.models import Club, Consent, Player, Squad
-from devplans.progress import reports
+from devplans.people.models import Club, Consent, Player, Squad, SquadPlayer
+from devplans.progress import for_digests, reports
 from devplans.stats import weeks
 
 KEEPS = {"not_yet": "do_instead", "did_it": "happened"}
@@ -30,8 +33,16 @@ def collect(digest: Digest) -> dict[str, Any]:
     if digest.kind == Digest.Kind.COACH:
         squads = list(Squad.objects.filter(pk=digest.subject))
     else:
-        squads = list(Squad.objects.filter(season__club=digest.club).order_by("name"))
-    return head | {"squads": reports.squad_facts(squads, week, digest.club.zone)}
+        # Those of past seasons have nobody in them any more.
+        of_season = Squad.objects.filter(season__club=digest.club, season__ends_on__gte=first)
+        squads = list(of_season.order_by("name"))
+    return head | {"squads": _squads(squads, week, digest.club.zone)}
+
+
+def _squads(squads: list[Squad], week: weeks.Week, zone: str) -> list[dict[str, Any]]:
+    more = for_digests.squad_extras(squads, week, zone, timezone.now())
+    rows = reports.squad_facts(squads, week, zone)
+    return [row | more[UUID(row["squad"])] for row in rows]
 
 
 def draft(*, club: Club, to: planning.Addressee, week: weeks.Week) -> Digest:
@@ -51,20 +62,19 @@ def draft(*, club: Club, to: planning.Addressee, week: weeks.Week) -> Digest:
 def players_of(digest: Digest) -> list[Player]:
     """The player, or a guardian's children in the club."""
     if digest.kind == Digest.Kind.PLAYER:
-        return list(Player.objects.filter(pk=digest.subject))
-    return [
-        player
-        for player in Player.objects.for_role(digest.recipient, "guardian").filter(club=digest.club)
-        if player.squadplayers.current().exists()
-    ]
+        return list(Player.objects.filter(pk=digest.subject).select_related("club"))
+    places = SquadPlayer.objects.current().filter(squad__season__club=digest.club)
+    children = Player.objects.for_role(digest.recipient, "guardian").filter(club=digest.club)
+    return list(children.filter(pk__in=places.values("player")).select_related("club"))
 
 
 def _family(digest: Digest, week: weeks.Week) -> list[dict[str, Any]]:
     players = players_of(digest)
     found = reports.player_weeks(players, week, digest.club.zone)
+    more = for_digests.player_extras(players, week, digest.club.zone, timezone.now())
     parts = []
     for player in players:
-        part = found[player.pk]
+        part = found[player.pk] | more[player.pk]
         part["bright"] = _latest(part["film"], "did_it")
         part["focus"] = _latest(part["film"], "not_yet")
         part["picture"] = _picture(digest, player, part["focus"] or part["bright"])

@@ -2,9 +2,14 @@
 
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
+from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from django.db.models import QuerySet
+
+from devplans.digests.models import Digest
+from devplans.people import lookups
 from devplans.people.models import (
     Club,
     Guardianship,
@@ -52,31 +57,52 @@ def addressees(club: Club) -> list[Addressee]:
     return [one for one in found if one.recipient.pk not in stopped and one.recipient.is_active]
 
 
-def _playing(club: Club) -> set[UUID]:
+def is_addressee(digest: Digest) -> bool:
+    """Does the person still get this digest, now that it is built?"""
+    to = Addressee(digest.recipient, digest.kind, digest.subject)
+    of_kind = {
+        "player": _players,
+        "guardian": _guardians,
+        "coach": _coaches,
+        "director": _directors,
+    }
+    wanted = digest.recipient.is_active and lookups.wants_mail(digest.recipient, MAIL_KIND)
+    return wanted and to in of_kind[digest.kind](digest.club, digest.recipient)
+
+
+def _of(rows: Any, user: User | None) -> Any:
+    """Rows of one user; of everybody where none is asked for."""
+    return rows if user is None else rows.filter(user=user)
+
+
+def _playing(club: Club) -> QuerySet[Any]:
     places = SquadPlayer.objects.current().filter(squad__season__club=club)
-    return set(places.values_list("player_id", flat=True))
+    return places.values("player_id")
 
 
-def _players(club: Club) -> list[Addressee]:
+def _players(club: Club, only: User | None = None) -> list[Addressee]:
     rows = Player.objects.filter(pk__in=_playing(club), user__email__isnull=False)
-    players = rows.select_related("user")
+    players = _of(rows, only).select_related("user")
     return [Addressee(player.user, "player", player.pk) for player in players]
 
 
-def _guardians(club: Club) -> list[Addressee]:
-    rows = Guardianship.objects.current().filter(player__in=_playing(club)).select_related("user")
-    users = {row.user_id: row.user for row in rows}
+def _guardians(club: Club, only: User | None = None) -> list[Addressee]:
+    rows = Guardianship.objects.current().filter(player__in=_playing(club))
+    users = {row.user_id: row.user for row in _of(rows, only).select_related("user")}
     return [Addressee(user, "guardian", user.pk) for user in users.values()]
 
 
-def _coaches(club: Club) -> list[Addressee]:
-    rows = Membership.objects.current().filter(club=club, role="coach").select_related("user")
+def _coaches(club: Club, only: User | None = None) -> list[Addressee]:
+    rows = Membership.objects.current().filter(club=club, role="coach")
     return [
         Addressee(user, "coach", squad)
-        for user, squad in {(row.user, row.squad_id) for row in rows}
+        for user, squad in {
+            (row.user, row.squad_id) for row in _of(rows, only).select_related("user")
+        }
     ]
 
 
-def _directors(club: Club) -> list[Addressee]:
-    rows = Membership.objects.current().filter(club=club, role="director").select_related("user")
-    return [Addressee(user, "director", club.pk) for user in {row.user for row in rows}]
+def _directors(club: Club, only: User | None = None) -> list[Addressee]:
+    rows = Membership.objects.current().filter(club=club, role="director")
+    users = {row.user for row in _of(rows, only).select_related("user")}
+    return [Addressee(user, "director", club.pk) for user in users]

@@ -9,7 +9,7 @@ from devplans.core import audit
 from devplans.core.errors import DomainError
 from devplans.core.mail import queue_message
 from devplans.core.models import Message
-from devplans.digests import emails, facts, links, opening, planning
+from devplans.digests import emails, facts, links, opening, pictures, planning
 from devplans.digests.models import LINK_LIFE, Digest, DigestLink
 from devplans.people import access
 from devplans.people.access import Action
@@ -59,11 +59,13 @@ def plan_week(*, club: Club, week: weeks.Week) -> list[UUID]:
 @transaction.atomic
 def build_digest(*, digest_id: UUID) -> bool:
     """Collect the facts of one digest, keep them, and put its mail into the outbox; True if this
-    call did."""
-    digest = (
-        Digest.objects.select_for_update().select_related("club", "recipient").get(pk=digest_id)
-    )
-    if digest.message_id is not None:
+    call did. Who has left since it was planned gets none: its row goes."""
+    rows = Digest.objects.select_for_update().select_related("club", "recipient")
+    digest = rows.filter(pk=digest_id).first()
+    if digest is None or digest.message_id is not None:
+        return False
+    if not planning.is_addressee(digest):
+        digest.delete()
         return False
     digest.facts = facts.collect(digest)
     secret = opening.new_secret()
@@ -75,6 +77,7 @@ def build_digest(*, digest_id: UUID) -> bool:
     letter = emails.render(
         digest, unsubscribe_url=links.unsubscribe_url(digest.recipient), link=link, secret=secret
     )
+    pictures.keep(digest, letter.figures)
     digest.message = queue_message(
         key=links.key_of(digest),
         kind=planning.MAIL_KIND,
@@ -117,7 +120,8 @@ def _end(digest: Digest, *, by: User | None) -> bool:
 
 
 def forget_links() -> int:
-    """Take the secrets out of the mails that are sent; the number of mails. Runs with the tick."""
+    """Take the secrets and the files of the charts out of the mails that are sent; the number of
+    mails. Runs with the tick."""
     found = DigestLink.objects.told_of_in_old_mails().select_related("digest__message")
     links_ = list(found[:FORGOTTEN_AT_ONCE])
     for link in links_:
@@ -130,7 +134,8 @@ def _forget(link: DigestLink) -> None:
     message = link.digest.message
     message.text = opening.without_secret(message.text, link.digest)
     message.html = opening.without_secret(message.html, link.digest)
-    message.save(update_fields=["text", "html", "updated_at"])
+    message.inline = pictures.drop(message.inline)
+    message.save(update_fields=["text", "html", "inline", "updated_at"])
     link.is_in_outbox = False
     link.save(update_fields=["is_in_outbox", "updated_at"])
 

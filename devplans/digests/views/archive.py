@@ -14,7 +14,7 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from devplans.core import audit
-from devplans.digests import emails, links, planning, services
+from devplans.digests import emails, links, pictures, planning, services
 from devplans.digests.forms import PreviewForm, key_of, parse_week
 from devplans.digests.models import Digest
 from devplans.feedback.models import Delivery
@@ -122,6 +122,7 @@ def _framed(request: HttpRequest, digest: Digest) -> str:
     """The mail's HTML for a frame: links open in the page round it, inline pictures come from
     their own URLs."""
     html = emails.render(digest, unsubscribe_url=links.unsubscribe_url(digest.recipient)).html
+    html = pictures.inside(html, emails.figures_in(emails.parts_of(digest)))
     html = html.replace("<head>", '<head><base target="_top">', 1)
     for part in digest.facts.get("parts", []):
         if part["picture"]:

@@ -1,0 +1,259 @@
+"""What only the weekly digests say of players and squads, in a constant number of queries.
+
+Plain values that can be kept as JSON, like those of `progress.reports`.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.core.exceptions import ObjectDoesNotExist
+from django.db.models import Min
+
+from devplans.goals.models import Goal, GoalReview
+from devplans.goals.status import WORDS, statuses
+from devplans.people.models import Guardianship, Player, Squad, SquadPlayer
+from devplans.stats import weeks
+from devplans.threads.members import coach_name
+from devplans.threads.models import Reply
+from devplans.workouts import sums
+from devplans.workouts.after.reading import Hours, hours_of
+
+MINUTES_WEEKS = 6
+UNSURE = "not enough evidence yet"
+
+
+# --- one player after another ---
+
+
+def player_extras(
+    players: list[Player], week: weeks.Week, zone: str, now: datetime
+) -> dict[UUID, dict[str, Any]]:
+    """Beside `reports.player_weeks`: goals with where they stand, hours beside the published
+    limits, each message, minutes of some weeks, and whether it is the first week in a squad.
+
+    players: read `select_related("club")`.
+    """
+    start, end = weeks.bounds(*week, zone)
+    goals = goals_with_status(players, now)
+    hours = hours_of(players, end)
+    talk = each_message(players, start, end)
+    minutes = minutes_until(players, week)
+    since = first_days(players)
+    return {
+        player.pk: {
+            "goals": goals[player.pk],
+            "hours": hours_facts(hours[player.pk]),
+            "each_message": talk[player.pk],
+            "minutes": minutes[player.pk],
+            "is_first": since.get(player.pk, date.max) >= weeks.monday(*week),
+        }
+        for player in players
+    }
+
+
+def goals_with_status(players: Iterable[Player], now: datetime) -> dict[UUID, list[dict[str, Any]]]:
+    """Each player's live goals, the next due first, each with the facts of its standing."""
+    live = list(
+        Goal.objects.live()
+        .filter(player__in=list(players))
+        .select_related("skill")
+        .order_by("due_on", "created_at")
+    )
+    standings = statuses(live, now)
+    found: dict[UUID, list[dict[str, Any]]] = defaultdict(list)
+    for goal in live:
+        found[goal.player_id].append(
+            standings[goal.pk].as_facts()
+            | {
+                "goal": str(goal.pk),
+                "skill": goal.skill.name,
+                "words": goal.words,
+                "due_on": goal.due_on.isoformat(),
+            }
+        )
+    return found
+
+
+def hours_facts(hours: Hours) -> dict[str, Any]:
+    """The week that is over, of the hours we know of: minutes, days without anything logged, and
+    the sentences that hold them beside what is published, with their source."""
+    known, beside = hours.last, hours.against_last
+    limits = beside.limits
+    return {
+        "team": known.organised,
+        "own": known.own,
+        "rest_days": known.rest_days,
+        "is_empty": known.is_empty,
+        "limit_h": limits.organised if limits else None,
+        "least_rest": limits.rest_days if limits else None,
+        "lacks_birth_date": beside.lacks_birth_date,
+        "remarks": [remark.words for remark in beside.remarks],
+        "is_past": bool(beside.past),
+    }
+
+
+def each_message(
+    players: Iterable[Player], start: datetime, end: datetime
+) -> dict[UUID, list[dict[str, Any]]]:
+    """Every reply on each player's threads in [start, end), the oldest first: who, when, about
+    which skill. Not the words: a mail cannot be taken back, and they may name another child."""
+    players = list(players)
+    rows = (
+        Reply.objects.filter(thread__player__in=players, created_at__gte=start, created_at__lt=end)
+        .select_related("author", "thread__player", "thread__delivery__comment__skill")
+        .order_by("created_at")
+    )
+    guardians = set(
+        Guardianship.objects.filter(player__in=players).values_list("player_id", "user_id")
+    )
+    found: dict[UUID, list[dict[str, Any]]] = defaultdict(list)
+    for row in rows:
+        found[row.thread.player_id].append(
+            {
+                "at": row.created_at.isoformat(),
+                "who": _writer(row, guardians),
+                "skill": _skill(row),
+                "is_question": row.is_question,
+                "is_answered": row.answered_at is not None,
+            }
+        )
+    return found
+
+
+def _writer(reply: Reply, guardians: set[tuple[UUID, UUID]]) -> str:
+    player, author = reply.thread.player, reply.author
+    if author is None:
+        return ""
+    if author.pk == player.user_id:
+        return player.first_name
+    if (player.pk, author.pk) in guardians:
+        return author.full_name
+    return coach_name(author)
+
+
+def _skill(reply: Reply) -> str:
+    try:
+        return reply.thread.delivery.comment.skill.name
+    except ObjectDoesNotExist:
+        return ""
+
+
+def minutes_until(players: Iterable[Player], week: weeks.Week) -> dict[UUID, list[list[Any]]]:
+    """[week's number, minutes with the team, minutes alone] of the weeks until `week`, the oldest
+    first."""
+    first = week
+    for _step in range(MINUTES_WEEKS - 1):
+        first = weeks.previous_week(first)
+    labels = [str(number) for _year, number in weeks.weeks_between(first, week)]
+    series = sums.week_series(list(players), first, MINUTES_WEEKS)
+    return {
+        player_id: [
+            [label, row.minutes_organised or 0, row.minutes_own or 0]
+            for label, row in zip(labels, rows, strict=True)
+        ]
+        for player_id, rows in series.items()
+    }
+
+
+def first_days(players: Iterable[Player]) -> dict[UUID, date]:
+    """The day on which each player came into the first of his squads."""
+    places = SquadPlayer.objects.filter(player__in=list(players)).order_by()
+    return dict(places.values_list("player").annotate(Min("since")))
+
+
+# --- one squad after another ---
+
+
+def squad_extras(
+    squads: list[Squad], week: weeks.Week, zone: str, now: datetime
+) -> dict[UUID, dict[str, Any]]:
+    """Beside `reports.squad_facts`: live goals by status, reviews that came up in the week, what
+    should be counted on film next, and how many players' hours lie past what is published."""
+    _start, end = weeks.bounds(*week, zone)
+    rosters = _rosters(squads)
+    everybody = list({player.pk: player for row in rosters.values() for player in row}.values())
+    goals = goals_with_status(everybody, now)
+    hours = hours_of(everybody, end)
+    reviews = reviews_between(everybody, weeks.monday(*week), _last_day(week))
+    return {
+        squad.pk: {
+            "goals_by_status": _by_status(rosters[squad.pk], goals),
+            "reviews": [row for player in rosters[squad.pk] for row in reviews[player.pk]],
+            "to_count": _to_count(rosters[squad.pk], goals),
+            "past_hours": sum(bool(hours[p.pk].against_last.past) for p in rosters[squad.pk]),
+        }
+        for squad in squads
+    }
+
+
+def _last_day(week: weeks.Week) -> date:
+    return weeks.monday(*week) + timedelta(days=6)
+
+
+def _rosters(squads: list[Squad]) -> dict[UUID, list[Player]]:
+    found: dict[UUID, list[Player]] = defaultdict(list)
+    places = SquadPlayer.objects.current().filter(squad__in=squads)
+    for place in places.select_related("player__club").order_by(
+        "player__first_name", "player__last_name"
+    ):
+        found[place.squad_id].append(place.player)
+    return found
+
+
+def reviews_between(
+    players: Iterable[Player], first: date, last: date
+) -> dict[UUID, list[dict[str, Any]]]:
+    """The reviews of each player's goals from the day `first` to `last`, in the words that were
+    written down with them."""
+    rows = (
+        GoalReview.objects.filter(
+            goal__player__in=list(players), reviewed_on__gte=first, reviewed_on__lte=last
+        )
+        .select_related("goal__player", "goal__skill")
+        .order_by("reviewed_on", "created_at")
+    )
+    found: dict[UUID, list[dict[str, Any]]] = defaultdict(list)
+    for row in rows:
+        found[row.goal.player_id].append(
+            {
+                "player": row.goal.player.full_name,
+                "skill": row.goal.skill.name,
+                "on": row.reviewed_on.isoformat(),
+                "label": row.get_word_display(),
+                "sentence": row.sentence,
+            }
+        )
+    return found
+
+
+def _by_status(
+    roster: list[Player], goals: dict[UUID, list[dict[str, Any]]]
+) -> list[dict[str, Any]]:
+    """Live goals by their word: [{"word", "label", "goals"}], only words that occur."""
+    counts: dict[str, int] = defaultdict(int)
+    labels = {}
+    for player in roster:
+        for goal in goals.get(player.pk, []):
+            counts[goal["word"]] += 1
+            labels[goal["word"]] = goal["label"]
+    order = [word for word in reversed(WORDS) if word in counts]
+    return [{"word": w, "label": str(labels[w]), "goals": counts[w]} for w in order]
+
+
+def _to_count(
+    roster: list[Player], goals: dict[UUID, list[dict[str, Any]]]
+) -> list[dict[str, Any]]:
+    """Skills whose goals on film cannot be told yet: how many goals wait, how many chances are
+    counted; the one that most wait for first."""
+    found: dict[str, dict[str, Any]] = {}
+    for player in roster:
+        for goal in goals.get(player.pk, []):
+            if goal["measure"] != Goal.Measure.FILM_RATE or goal["word"] != UNSURE:
+                continue
+            row = found.setdefault(goal["skill"], {"skill": goal["skill"], "goals": 0, "tried": 0})
+            row["goals"] += 1
+            row["tried"] += goal["tried"]
+    return sorted(found.values(), key=lambda row: (-row["goals"], row["tried"], row["skill"]))
