@@ -1,149 +1,143 @@
-"""The progress summary of one player, as the page's context. Words before figures, and no claim of
-change."""
+"""The progress summary of one player, as the page's context: words first, then figures."""
 
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
-
-from django.utils import timezone
-from django.utils.translation import gettext as _
+from uuid import UUID
 
 from devplans.feedback.models import Delivery
-from devplans.goals.models import Goal
-from devplans.goals.reading import on_film
+from devplans.goals.models import Goal, GoalReview
+from devplans.goals.status import Standing, statuses
 from devplans.people.models import Player
-from devplans.progress import reports
+from devplans.progress import beside, opening, reports
 from devplans.stats import weeks
 from devplans.workouts import sums
+from devplans.workouts.after.reading import Hours, hours_of
 
 LATEST = 6
+MINUTES = 60
 
 
-def of_player(player: Player, now: datetime) -> dict[str, Any]:
-    """Goals with their figures, minutes of eight weeks, the latest from film, next dates."""
-    last = weeks.week_of(now, player.club.zone)
+@dataclass(frozen=True)
+class GoalRow:
+    """One live goal: where it stands, and its reviews as they were written, the latest first."""
+
+    goal: Goal
+    standing: Standing
+    reviews: list[GoalReview]
+
+    @property
+    def is_share(self) -> bool:
+        return self.goal.measure != Goal.Measure.REPS_PER_WEEK
+
+
+@dataclass(frozen=True)
+class WeekRow:
+    """One ISO week of what was logged."""
+
+    week: weeks.Week
+    sums: sums.WeekSums
+
+    @property
+    def name(self) -> str:
+        return weeks.format_label(self.week)
+
+    @property
+    def first_day(self) -> date:
+        return weeks.monday(*self.week)
+
+    def bar(self) -> dict[str, Any]:
+        return {
+            "label": str(self.week[1]),
+            "organised": self.sums.minutes_organised or 0,
+            "own": self.sums.minutes_own or 0,
+        }
+
+
+def of_player(user: Any, player: Player, now: datetime) -> dict[str, Any]:
+    """What `user` reads about a player, whom he may read; its queries do not grow with the rows.
+
+    player: read `select_related("club")`. The player himself is "you", to all others his first
+    name.
+    """
     places = reports.squads_of([player])[player.pk]
     dates = reports.next_dates([place.squad_id for place in places], now)
+    goals = goal_rows(user, player, now)
+    hours = hours_of([player], now)[player.pk]
+    shown = weeks_of(player, now)
+    own = player.user_id is not None and player.user_id == user.pk
+    stands = [opening.Stand(row.goal.skill.name, row.standing) for row in goals]
     return {
+        "own": own,
         "places": places,
-        "goals": [
-            goal_row(goal, now)
-            for goal in Goal.objects.live().filter(player=player).select_related("skill", "drill")
-        ],
-        "minutes": [
-            {"label": row["label"], "organised": row["organised"], "own": row["own"]}
-            for row in weeks_of(player, now)
-        ],
-        "this_week": sums.week_sums([player], *last)[player.pk],
-        "drills": _drills(player, last),
-        "latest": Delivery.objects.filter(player=player).select_related(
-            "comment__skill", "comment__film"
-        )[:LATEST],
+        "goals": goals,
+        "until": max((row.goal.due_on for row in goals), default=None),
+        "has_reviews": any(row.reviews for row in goals),
+        "opening": opening.sentences(stands, name=player.first_name, own=own),
+        "weeks": shown,
+        "minutes": [row.bar() for row in shown],
+        "has_minutes": any(row.sums.workouts for row in shown),
+        "this_week": shown[-1].sums,
+        "hours": hours,
+        "limit": _limit(hours),
+        "drills": drills_of(player, now),
+        "latest": latest_of(user, player),
         "next": [
             event | {"at": datetime.fromisoformat(event["starts_at"])}
             for place in places
             for event in dates[place.squad_id]
         ],
+        "beside": beside.of_player(player, now),
         "today": now,
     }
 
 
-def weeks_of(player: Player, now: datetime) -> list[dict[str, Any]]:
-    """Minutes, shots and reps of the last eight ISO weeks, the oldest first."""
-    week = weeks.week_of(now, player.club.zone)
-    rows: list[dict[str, Any]] = []
-    for _step in range(reports.WEEKS_SHOWN):
-        row = sums.week_sums([player], *week)[player.pk]
-        rows.insert(
-            0,
-            {
-                "week": weeks.format_label(week),
-                "label": str(week[1]),
-                "organised": row.minutes_organised or 0,
-                "own": row.minutes_own or 0,
-                "made": row.made,
-                "tried": row.tried,
-                "reps": row.reps,
-            },
-        )
-        week = weeks.previous_week(week)
-    return rows
+def goal_rows(user: Any, player: Player, now: datetime) -> list[GoalRow]:
+    """The live goals that `user` may read, the next due first, with where they stand."""
+    goals = list(Goal.objects.visible_to(user).live().of_player(player))
+    stands = statuses(goals, now)
+    reviews: dict[UUID, list[GoalReview]] = {}
+    for review in GoalReview.objects.filter(goal__in=goals).order_by("-number"):
+        reviews.setdefault(review.goal_id, []).append(review)
+    return [
+        GoalRow(goal, stands[goal.pk], reviews.get(goal.pk, []))
+        for goal in goals
+        if goal.pk in stands
+    ]
 
 
-def _drills(player: Player, last: weeks.Week) -> list[dict[str, Any]]:
-    """What was counted by drill over the eight weeks."""
-    first = _back(last, reports.WEEKS_SHOWN - 1)
+def weeks_of(player: Player, now: datetime) -> list[WeekRow]:
+    """The last eight ISO weeks, the running one last. One query."""
+    last = weeks.week_of(now, player.club.zone)
+    first = _first_of(last)
+    shown = sums.week_series([player], first, reports.WEEKS_SHOWN)[player.pk]
+    return [
+        WeekRow(week, row)
+        for week, row in zip(weeks.weeks_between(first, last), shown, strict=True)
+    ]
+
+
+def drills_of(player: Player, now: datetime) -> list[sums.DrillSums]:
+    """What was counted by drill over these weeks, by the drills' names."""
+    first = _first_of(weeks.week_of(now, player.club.zone))
     start, _end = weeks.bounds(*first, player.club.zone)
-    found = sums.drill_sums([player], start, timezone.now()).get(player.pk, [])
-    return [reports.drill_facts(row) for row in found]
+    return sums.drill_sums([player], start, now).get(player.pk, [])
 
 
-def _back(week: weeks.Week, steps: int) -> weeks.Week:
-    for _step in range(steps):
-        week = weeks.previous_week(week)
-    return week
+def latest_of(user: Any, player: Player) -> list[Delivery]:
+    """The latest from film that `user` may open, those taken back too."""
+    rows = Delivery.objects.visible_to(user).of_player(player)
+    rows = rows.select_related("comment__skill", "comment__film").order_by("-sent_at", "pk")
+    return list(rows[:LATEST])
 
 
-def goal_row(goal: Goal, now: datetime) -> dict[str, Any]:
-    """One goal: what is measured, where it began, the figure so far, the target, the next
-    review."""
-    row: dict[str, Any] = {"goal": goal, "review": next_review(goal, now)}
-    if goal.measure == Goal.Measure.FILM_RATE:
-        return row | film_row(goal)
-    start = _began(goal)
-    rows = sums.drill_sums([goal.player], start, now).get(goal.player_id, [])
-    if goal.measure == Goal.Measure.DRILL_SHARE:
-        mine = [r for r in rows if goal.drill is None or r.slug == goal.drill.slug]
-        made, tried = sum(r.made or 0 for r in mine), sum(r.tried or 0 for r in mine)
-        row |= {
-            "source": goal.drill.name if goal.drill else "",
-            "figure": reports.counted(made, tried),
-        }
-        row["words"] = drill_words(goal, tried)
-        return row
-    week = sums.week_sums([goal.player], *weeks.week_of(now, goal.player.club.zone))[goal.player_id]
-    row |= {"source": _("reps this week"), "figure": None, "reps": week.reps or 0}
-    row["words"] = _("%(done)s of %(target)s reps this week.") % {
-        "done": week.reps or 0,
-        "target": goal.target_reps,
-    }
-    return row
+def _first_of(last: weeks.Week) -> weeks.Week:
+    for _step in range(reports.WEEKS_SHOWN - 1):
+        last = weeks.previous_week(last)
+    return last
 
 
-def film_row(goal: Goal) -> dict[str, Any]:
-    """The figure of closed tallies since the goal began; comments are never made into one."""
-    row: dict[str, Any] = {"source": _("from film, did it / chances"), "figure": None}
-    found = on_film(goal)
-    if found is None or not found.tried:
-        row["words"] = _("No figure yet: this skill has not been counted on film.")
-        return row
-    row["figure"] = reports.counted(found.made, found.tried) | {
-        "low": found.low,
-        "high": found.high,
-    }
-    row["words"] = found.words
-    return row
-
-
-def drill_words(goal: Goal, tried: int) -> str:
-    """What may be said of a share before a review has looked at it."""
-    if not tried:
-        return _("Nothing was logged for this drill since the goal began.")
-    if goal.chances_needed and tried < goal.chances_needed:
-        return _(
-            "Not enough tries yet: %(tried)s of the %(needed)s that are needed to say something."
-        ) % {
-            "tried": tried,
-            "needed": goal.chances_needed,
-        }
-    return _("The mark is the share so far; the whiskers show where the long-run share may lie.")
-
-
-def _began(goal: Goal) -> datetime:
-    day = goal.started_on or goal.created_at.date()
-    return weeks.local_start(day, goal.player.club.zone)
-
-
-def next_review(goal: Goal, now: datetime) -> date | None:
-    """The next fixed date at which the goal is looked at; the due date after the last one."""
-    days = sorted(date.fromisoformat(day) for day in goal.review_dates)
-    return next((day for day in days if day >= now.date()), goal.due_on)
+def _limit(hours: Hours) -> int | None:
+    """The published minutes with the team a week; None where none are known."""
+    limits = hours.against_this.limits
+    return None if limits is None else limits.organised * MINUTES

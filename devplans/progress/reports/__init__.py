@@ -15,10 +15,11 @@ from devplans.progress.reports.players import (
     player_weeks,
     squads_of,
 )
-from devplans.progress.reports.squads import squad_facts
+from devplans.progress.reports.squads import WORDS, squad_facts
 
 __all__ = [
     "WEEKS_SHOWN",
+    "WORDS",
     "counted",
     "deliveries_between",
     "drill_facts",

@@ -11,12 +11,11 @@ from django.utils import timezone
 
 from devplans.feedback.models import Delivery
 from devplans.goals.models import Goal
+from devplans.goals.status import statuses
 from devplans.people.models import Player, SquadPlayer
 from devplans.progress.reports.figures import drill_facts, gym_facts
 from devplans.schedule.models import Event
 from devplans.stats import weeks
-from devplans.tallies import rates
-from devplans.tallies.models import TallyWeek
 from devplans.threads.models import Reply
 from devplans.workouts import sums
 
@@ -72,38 +71,23 @@ def messages_between(
     return {row.pop("thread__player"): row for row in rows}
 
 
-def goals_of(players: Iterable[Player]) -> dict[UUID, list[dict[str, Any]]]:
-    """Each player's live goals, the next due first; on film with what closed tallies say so far."""
-    players = list(players)
+def goals_of(players: Iterable[Player], now: datetime | None = None) -> dict[UUID, list[Any]]:
+    """Each player's live goals, the next due first, each with the facts of its `Standing`."""
+    rows = Goal.objects.live().filter(player__in=list(players)).select_related("skill")
+    live = list(rows.order_by("due_on", "created_at"))
+    stands = statuses(live, now or timezone.now())
     found: dict[UUID, list[dict[str, Any]]] = defaultdict(list)
-    film = rates.week_rows(players)
-    for goal in Goal.objects.live().filter(player__in=players).select_related("skill"):
+    for goal in live:
         found[goal.player_id].append(
             {
+                **stands[goal.pk].as_facts(),
                 "goal": str(goal.pk),
                 "skill": goal.skill.name,
                 "words": goal.words,
                 "due_on": goal.due_on.isoformat(),
-                "film": _film_facts(goal, film.get((goal.player_id, goal.skill_id), [])),
             }
         )
     return found
-
-
-def _film_facts(goal: Goal, rows: list[TallyWeek]) -> dict[str, Any] | None:
-    """What was counted on film since a goal began; None for other measures, and for no chance."""
-    if goal.measure != Goal.Measure.FILM_RATE or goal.started_on is None:
-        return None
-    rate = rates.film_rate(rows, since=goal.started_on)
-    if rate is None:
-        return None
-    return {
-        "made": rate.made,
-        "tried": rate.tried,
-        "low": rate.low,
-        "high": rate.high,
-        "source": rate.source,
-    }
 
 
 def squads_of(players: Iterable[Player]) -> dict[UUID, list[SquadPlayer]]:

@@ -12,6 +12,8 @@ from django.utils import timezone
 from devplans.feedback.models import Delivery
 from devplans.film.models import Film
 from devplans.goals.models import Goal
+from devplans.goals.status import Word, statuses
+from devplans.people import roster
 from devplans.people.models import Consent, Guardianship, Player, Squad, SquadPlayer
 from devplans.progress.reports import limits
 from devplans.progress.reports.figures import counted
@@ -21,6 +23,10 @@ from devplans.threads.models import Reply
 from devplans.workouts import sums
 from devplans.workouts.after.reading import open_counts
 
+# The order in which a page names them.
+WORDS: tuple[Word, ...] = (
+    "met", "on the way", "could go either way", "behind", "missed", "not enough evidence yet",
+)  # fmt: skip
 # A film that nobody has said anything about in eight weeks is not waited for any more.
 FILMS_WAITED_FOR = timedelta(weeks=8)
 
@@ -40,6 +46,7 @@ def squad_facts(squads: list[Squad], week: weeks.Week, zone: str) -> list[dict[s
         "gym": sums.week_sums(everybody, *week),
         "films": films,
         "goals": _goals_by_life(everybody),
+        "words": _words_of_goals(everybody, now),
         "waiting": _open_questions(squads),
         "pains": open_counts(everybody),
         "unguarded": _without_guardian(everybody),
@@ -60,32 +67,33 @@ def rosters_of(squads: list[Squad]) -> dict[UUID, list[SquadPlayer]]:
 
 
 def _by_number(place: SquadPlayer) -> tuple[Any, ...]:
-    """ "00" before "0" before "7"; who has no number comes last."""
-    digits = place.number.isdecimal()
-    number = (int(place.number), -len(place.number)) if digits else (1_000, 0)
-    return (*number, place.player.full_name, str(place.pk))
+    return (*roster.sort_key(place.number), place.player.full_name, str(place.pk))
 
 
 def _one_squad(squad: Squad, places: list[SquadPlayer], found: dict[str, Any]) -> dict[str, Any]:
-    roster = [place.player for place in places]
-    given = [found["given"].get(player.pk, {"sent": 0, "seen": 0}) for player in roster]
-    gym = [found["gym"][player.pk] for player in roster]
+    players = [place.player for place in places]
+    given = [found["given"].get(player.pk, {"sent": 0, "seen": 0}) for player in players]
+    gym = [found["gym"][player.pk] for player in players]
     films = found["films"][squad.pk]
     lives: dict[str, int] = defaultdict(int)
-    for player in roster:
+    by_word = dict.fromkeys(WORDS, 0)
+    for player in players:
         for life, number in found["goals"].get(player.pk, {}).items():
             lives[life] += number
+        for word in found["words"].get(player.pk, ()):
+            by_word[word] += 1
     return {
         "squad": str(squad.pk),
         "name": squad.name,
-        "players": len(roster),
+        "players": len(players),
         "with_feedback": sum(1 for row in given if row["sent"]),
         "without_feedback": [
-            p.full_name for p, row in zip(roster, given, strict=True) if not row["sent"]
+            p.full_name for p, row in zip(players, given, strict=True) if not row["sent"]
         ],
         "sent": sum(row["sent"] for row in given),
         "seen": sum(row["seen"] for row in given),
         **films,
+        "goals_by_word": by_word,
         "goals_draft": lives[Goal.Life.DRAFT],
         "goals_live": lives[Goal.Life.LIVE],
         "goals_paused": lives[Goal.Life.PAUSED],
@@ -93,13 +101,13 @@ def _one_squad(squad: Squad, places: list[SquadPlayer], found: dict[str, Any]) -
         "minutes_own": sum(row.minutes_own or 0 for row in gym),
         "minutes_organised": sum(row.minutes_organised or 0 for row in gym),
         "active": sum(1 for row in gym if row.workouts),
-        "above_limits": sum(1 for player in roster if found["above"].get(player.pk)),
+        "above_limits": sum(1 for player in players if found["above"].get(player.pk)),
         **counted(sum(r.made or 0 for r in gym), sum(r.tried or 0 for r in gym)),
         "open_questions": found["waiting"].get(squad.pk, 0),
-        "open_pains": sum(found["pains"].get(player.pk, 0) for player in roster),
-        "no_guardian": [p.full_name for p in roster if p.pk in found["unguarded"]],
-        "no_consent": [p.full_name for p in roster if p.pk in found["unconsented"]],
-        "no_birth_date": [p.full_name for p in roster if p.born_on is None],
+        "open_pains": sum(found["pains"].get(player.pk, 0) for player in players),
+        "no_guardian": [p.full_name for p in players if p.pk in found["unguarded"]],
+        "no_consent": [p.full_name for p in players if p.pk in found["unconsented"]],
+        "no_birth_date": [p.full_name for p in players if p.born_on is None],
         "next": found["dates"].get(squad.pk, []),
         "roster": [
             {
@@ -174,6 +182,16 @@ def _goals_by_life(players: list[Player]) -> dict[UUID, dict[str, int]]:
     found: dict[UUID, dict[str, int]] = defaultdict(dict)
     for row in rows:
         found[row["player"]][row["life"]] = row["number"]
+    return found
+
+
+def _words_of_goals(players: list[Player], now: datetime) -> dict[UUID, list[Word]]:
+    """The status of each player's live goals, as they stand now."""
+    live = list(Goal.objects.live().filter(player__in=players))
+    stands = statuses(live, now)
+    found: dict[UUID, list[Word]] = defaultdict(list)
+    for goal in live:
+        found[goal.player_id].append(stands[goal.pk].word)
     return found
 
 

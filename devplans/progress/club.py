@@ -1,0 +1,200 @@
+"""The director's page: squad beside squad, and of whom something has to be seen to. Nothing here
+orders children by what they do: they stand by their numbers."""
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from statistics import median
+from typing import Any
+from uuid import UUID
+
+from django.utils.translation import gettext as _
+
+from devplans.goals.status.words import LABELS
+from devplans.people.access import Role
+from devplans.people.models import Club, Player, Squad
+from devplans.progress import reports
+from devplans.progress.reports.limits import Above, above
+from devplans.progress.tables import Table
+from devplans.stats import hours, weeks
+
+WEEKS_TO_CHOOSE = 13
+
+
+def of_club(user: Any, club: Club, week: weeks.Week, now: datetime) -> dict[str, Any]:
+    """The page of one week for a director of `club`; its queries do not grow with the players."""
+    rows = rows_of(user, club, week)
+    return {
+        "rows": rows,
+        "whole": whole(rows),
+        "week": weeks.format_label(week),
+        "before": weeks.format_label(weeks.previous_week(week)),
+        "after": weeks.format_label(weeks.next_week(week)),
+        "first_day": weeks.monday(*week),
+        "choices": _choices(club, week, now),
+        "is_running": week == weeks.week_of(now, club.zone),
+        "is_ahead": weeks.bounds(*week, club.zone)[0] > now,
+        "words": status_words(),
+        "source": hours.SOURCE,
+        "sport_source": hours.SPORT_SOURCE,
+    }
+
+
+def rows_of(user: Any, club: Club, week: weeks.Week) -> list[dict[str, Any]]:
+    """The facts of each squad whose season was not over in the week, by name; with the players who
+    are above what is published, by name, which no other page and no mail says."""
+    squads = list(
+        Squad.objects.for_role(user, Role.DIRECTOR)
+        .filter(season__club=club, season__ends_on__gte=weeks.monday(*week))
+        .order_by("name", "pk")
+    )
+    rows = reports.squad_facts(squads, week, club.zone)
+    past = _above(rows, week, club.zone)
+    for row in rows:
+        row["by_word"] = [row["goals_by_word"][word] for word in reports.WORDS]
+        row["above"] = [
+            {**line, "words": [one.words for one in past[line["player"]]]}
+            for line in row["roster"]
+            if line["player"] in past
+        ]
+    return rows
+
+
+def status_words() -> list[str]:
+    """The six words in the reader's language, in the order of the columns."""
+    return [str(LABELS[word]) for word in reports.WORDS]
+
+
+def _above(rows: Sequence[dict[str, Any]], week: weeks.Week, zone: str) -> dict[str, list[Above]]:
+    keys = {UUID(line["player"]) for row in rows for line in row["roster"]}
+    found = above(Player.objects.filter(pk__in=keys), week, zone)
+    return {str(key): remarks for key, remarks in found.items()}
+
+
+def whole(rows: Sequence[dict[str, Any]]) -> dict[str, Any]:
+    """The club as a whole, for the sentences at the top. A player of two squads counts once."""
+    lines = {line["player"]: line for row in rows for line in row["roster"]}
+    each = [one for row in rows for one in row["each_hours"]]
+    waiting = [film for row in rows for film in row["films_waiting"]]
+    return {
+        "players": len(lines),
+        "got": sum(1 for line in lines.values() if line["sent"]),
+        "sent": sum(line["sent"] for line in lines.values()),
+        "seen": sum(line["seen"] for line in lines.values()),
+        "hours": round(median(each), 1) if each else None,
+        "films": len(each),
+        "waiting": len(waiting),
+        "oldest": max((film["days"] for film in waiting), default=0),
+        "above": len({line["player"] for row in rows for line in row["above"]}),
+        "flags": sum(
+            len(row["no_guardian"]) + len(row["no_consent"]) + len(row["no_birth_date"])
+            + row["open_pains"]
+            for row in rows
+        ),
+    }  # fmt: skip
+
+
+def _choices(club: Club, week: weeks.Week, now: datetime) -> list[dict[str, Any]]:
+    """The running week and some before it, the latest first, and the one that is shown."""
+    last = weeks.week_of(now, club.zone)
+    found = [last]
+    for _step in range(WEEKS_TO_CHOOSE - 1):
+        found.append(weeks.previous_week(found[-1]))
+    return [
+        {"label": weeks.format_label(one), "first_day": weeks.monday(*one), "is_shown": one == week}
+        for one in sorted({*found, week}, reverse=True)
+    ]
+
+
+# --- as files ---
+
+
+def _feedback(rows: Sequence[dict[str, Any]]) -> Table:
+    table = Table([
+        _("squad"), _("players"), _("got feedback"), _("comments"), _("opened"),
+        _("hours from game to first comment, the middle one"), _("films first answered"),
+        _("films without a comment"), _("days the oldest one waits"), _("questions open"),
+    ])  # fmt: skip
+    for row in rows:
+        waiting = row["films_waiting"]
+        table.rows.append([
+            row["name"], row["players"], row["with_feedback"], row["sent"], row["seen"],
+            row["hours_to_feedback"], row["films"], len(waiting),
+            waiting[0]["days"] if waiting else None, row["open_questions"],
+        ])  # fmt: skip
+    return table
+
+
+def _films(rows: Sequence[dict[str, Any]]) -> Table:
+    table = Table([_("squad"), _("film without a comment"), _("days")])
+    for row in rows:
+        table.rows += [[row["name"], film["title"], film["days"]] for film in row["films_waiting"]]
+    return table
+
+
+def _goals(rows: Sequence[dict[str, Any]]) -> Table:
+    table = Table([
+        _("squad"), *status_words(), _("live"), _("drafts"), _("paused"),
+        _("closed"),
+    ])  # fmt: skip
+    for row in rows:
+        table.rows.append([
+            row["name"], *row["by_word"], row["goals_live"], row["goals_draft"],
+            row["goals_paused"], row["goals_closed"],
+        ])  # fmt: skip
+    return table
+
+
+def _training(rows: Sequence[dict[str, Any]]) -> Table:
+    table = Table([
+        _("squad"), _("players"), _("players who logged"), _("minutes with the team"),
+        _("minutes alone"), _("players above published hours"),
+    ])  # fmt: skip
+    for row in rows:
+        table.rows.append([
+            row["name"], row["players"], row["active"], row["minutes_organised"],
+            row["minutes_own"], row["above_limits"],
+        ])  # fmt: skip
+    return table
+
+
+def _flags(rows: Sequence[dict[str, Any]]) -> Table:
+    """A line for each flag, so that nobody is left out where many are."""
+    table = Table([_("squad"), _("flag"), _("player"), _("in words")])
+    for row in rows:
+        for name, flag in (
+            ("no_guardian", _("no guardian")),
+            ("no_consent", _("no consent to film")),
+            ("no_birth_date", _("no birth date")),
+        ):
+            table.rows += [[row["name"], flag, player, ""] for player in row[name]]
+        for line in row["above"]:
+            words = "; ".join(line["words"])
+            table.rows.append([row["name"], _("above published hours"), line["name"], words])
+        if row["open_pains"]:
+            number = str(row["open_pains"])
+            table.rows.append([row["name"], _("something hurts, not answered"), "", number])
+    return table
+
+
+def _players(rows: Sequence[dict[str, Any]]) -> Table:
+    table = Table([
+        _("squad"), _("number"), _("player"), _("comments"), _("opened"), _("workouts"),
+        _("minutes with the team"), _("minutes alone"),
+    ])  # fmt: skip
+    for row in rows:
+        for line in row["roster"]:
+            table.rows.append([
+                row["name"], line["number"], line["name"], line["sent"], line["seen"],
+                line["workouts"], line["minutes_organised"], line["minutes_own"],
+            ])  # fmt: skip
+    return table
+
+
+TABLES: dict[str, Callable[[Sequence[dict[str, Any]]], Table]] = {
+    "feedback": _feedback,
+    "films": _films,
+    "goals": _goals,
+    "training": _training,
+    "flags": _flags,
+    "players": _players,
+}
