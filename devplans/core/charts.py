@@ -44,7 +44,7 @@ HOURS = (2, 4, 6, 8, 10, 12, 15, 20, 30, 40, 60, 80, 120, 168)
 FEWEST_WEEKS = 6
 
 PLOT_LEFT, PLOT_WIDTH = 12.0, 88.0
-PANEL_NAME, PANEL_HEIGHT, PANEL_GAP = 22, {"shares": 72, "counts": 46}, 12
+PANEL_NAME, PANEL_HEIGHT, PANEL_GAP = 25, {"shares": 72, "counts": 46}, 12
 AXIS = 20
 
 

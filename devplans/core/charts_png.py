@@ -31,7 +31,7 @@ LAYOUT = 320
 EDGE = 8
 WIDTH = 1200
 # Steps from the ground to a colour: as many as edges need, and the picture is a third as large.
-STEPS = {"ink": 12, "faded": 12, "rule": 4, "hardwood": 8}
+STEPS = {"ink": 6, "faded": 6, "rule": 2, "hardwood": 4}
 
 
 def png(
@@ -84,12 +84,11 @@ def _palette(theme: str) -> Image.Image:
 
 
 def _style(tokens: dict[str, str]) -> str:
-    """What charts.css says of these classes, for a renderer that knows no custom properties."""
+    """What figures.css says of these classes, for a renderer that knows no custom properties."""
     return (
         f"text{{fill:{tokens['faded']};font-family:'Source Sans Pro';font-size:13px}}"
         f".strong{{fill:{tokens['ink']}}}"
         f".accent-fill{{fill:{tokens['hardwood']}}}.accent-line{{stroke:{tokens['hardwood']}}}"
         f".rule-line{{stroke:{tokens['rule']}}}.faded-line{{stroke:{tokens['faded']}}}"
         f".ground-fill{{fill:{tokens['ground']}}}"
-        f".halo{{stroke:{tokens['ground']};stroke-width:4px;paint-order:stroke}}"
     )

@@ -14,8 +14,8 @@ from devplans.core import charts
 register = template.Library()
 
 
-@register.inclusion_tag("charts/_share.html", name="share_chart")
-def share_figure(
+@register.inclusion_tag("charts/_share.html")
+def share_chart(
     standing: Any = None,
     *,
     made: int | None = None,
@@ -47,8 +47,8 @@ def share_figure(
     return {"chart": chart, "label": label}
 
 
-@register.inclusion_tag("charts/_minutes.html", name="minutes_chart")
-def minutes_figure(
+@register.inclusion_tag("charts/_minutes.html")
+def minutes_chart(
     weeks: Iterable[Mapping[str, Any]], *, whose: str = "", limit: int | None = None
 ) -> dict[str, Any]:
     """Minutes a week: filled with the team, open on one's own.

@@ -13,7 +13,6 @@ from devplans.stats.court_lines import court_lines
 from devplans.stats.proportions import wilson_interval
 from devplans.workouts import wording
 from portal import figures
-from portal.templatetags import charts
 
 register = template.Library()
 
@@ -68,11 +67,6 @@ def strokes(count: int | None, *, of: str = "") -> dict[str, Any]:
         "more": max(0, count - 5 * figures.MOST_FIVES),
         "of": of,
     }
-
-
-# Other names of two charts, until the last page has changed to the tags of `charts.py`.
-register.inclusion_tag("charts/_share.html", name="whisker")(charts.share_figure)
-register.inclusion_tag("charts/_minutes.html", name="week_bars")(charts.minutes_figure)
 
 
 @register.inclusion_tag("components/_court.html")

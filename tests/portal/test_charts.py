@@ -95,7 +95,7 @@ def test_nothing_tried_is_a_dash_and_words_without_a_scale(tried):
 
 def test_what_it_was_is_said_where_nothing_was_tried_since():
     html = render("{% share_chart made=0 tried=0 old_made=5 old_tried=15 %}")
-    assert words(html) == "no figure yet was 5 of 15"
+    assert words(html) == "no figure yet · was 5 of 15"
 
 
 # --- minutes ---------------------------------------------------------------
@@ -119,8 +119,8 @@ def test_the_published_limit_is_a_line_with_its_words():
     html = render("{% minutes_chart w limit=600 %}", w=WEEKS)
     line = next(e for e in drawing(html).findall("line") if "limit" in e.get("class"))
     assert float(line.get("y1")) == charts.MINUTES_TOP
-    assert "at most 10 h" in words(html)
-    assert "dashed: published advice for hours with the team" in words(html)
+    assert "dashed: at most 10 h" in words(html)
+    assert "dashed: published advice for the hours with the team" in words(html)
 
 
 def test_no_weeks_are_an_empty_frame():
