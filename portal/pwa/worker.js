@@ -10,16 +10,21 @@ const WHO = "who";
 const PAGES = "pages-";
 const CLIPS = "clips-";
 const MOST_PAGES = 40;
-// Clips on one phone: all of them together, and one alone; the oldest go first.
+// Clips on one phone: all of them together, and one alone. The oldest go first, today's never.
 const MOST_CLIP_BYTES = 60 * 1024 * 1024;
 const MOST_ONE_CLIP_BYTES = 15 * 1024 * 1024;
 
 const KEY = "[0-9a-f-]{36}";
-const KEPT_PAGES = [/^\/today\/$/, new RegExp(`^/goals/work/${KEY}/$`), new RegExp(`^/workouts/of/${KEY}/log/$`)];
+const LOG = new RegExp(`^/workouts/of/${KEY}/log/$`);
+const GROUP = new RegExp(`^/workouts/squads/${KEY}/log/$`);
+const KEPT_PAGES = [
+  LOG, GROUP, /^\/today\/$/, new RegExp(`^/goals/work/${KEY}/$`),
+  new RegExp(`^/workouts/of/${KEY}/(shots/)?$`),
+];
 const KEPT_PARTS = [new RegExp(`^/goals/players/${KEY}/plan-drills/$`), new RegExp(`^/feedback/deliveries/${KEY}/(still|captions)/$`)];
-const LOG = KEPT_PAGES[2];
 const CLIP = new RegExp(`^/feedback/deliveries/${KEY}/clip/$`);
 const LEAVING = /^\/(accounts\/logout|people\/phone\/(leave|switch))\/$/;
+const CLOSED = new Set([403, 404, 410]);
 const HASHED = /\.[0-9a-f]{12}\.\w+$/;
 
 const isOne = (patterns, path) => patterns.some((one) => one.test(path));
@@ -108,10 +113,14 @@ async function belongsTo(answer, asked) {
 
 // --- pages ---
 
-/** The drill is chosen by the page's script, so one log page serves for all drills. */
+/** The drill is chosen by the page's script, so one log page serves for all drills; that of a group in any order. */
 function placeOf(url) {
-  return LOG.test(url.pathname) ? url.pathname : url.pathname + url.search;
+  if (LOG.test(url.pathname)) return url.pathname;
+  const players = GROUP.test(url.pathname) ? playersOf(url) : [];
+  return url.pathname + (players.length ? `?${new URLSearchParams(players.map((one) => ["player", one]))}` : url.search);
 }
+
+const playersOf = (url) => [...new Set(url.searchParams.getAll("player"))].sort();
 
 async function page(event, url) {
   const asked = Date.now();
@@ -153,7 +162,20 @@ async function keptPage(url) {
   const { person } = await who();
   if (!person) return undefined;
   const cache = await caches.open(PAGES + person);
-  return (await cache.match(placeOf(url))) ?? (url.pathname === "/today/" ? cache.match("/today/") : undefined);
+  const kept = await cache.match(placeOf(url));
+  if (!kept && GROUP.test(url.pathname)) return groupWith(cache, url);
+  return kept ?? (url.pathname === "/today/" ? cache.match("/today/") : undefined);
+}
+
+/** The kept page of the same squad with the fewest players that has all who are asked for. */
+async function groupWith(cache, url) {
+  const wanted = playersOf(url);
+  const others = (await cache.keys()).map((request) => ({ request, url: new URL(request.url) }))
+    .filter((one) => one.url.pathname === url.pathname)
+    .map((one) => ({ ...one, players: playersOf(one.url) }))
+    .filter(({ players }) => wanted.length && wanted.every((one) => players.includes(one)))
+    .sort((one, other) => one.players.length - other.players.length);
+  return others.length ? cache.match(others[0].request) : undefined;
 }
 
 /** Without a connection: the first page leads on to Today, any other is told to be missing. */
@@ -166,6 +188,7 @@ async function instead(url) {
 
 async function keepAhead({ pages, clips, person }) {
   for (const path of pages) {
+    if (!isOne([...KEPT_PAGES, ...KEPT_PARTS], new URL(path, self.location).pathname)) continue;
     const asked = Date.now();
     try {
       const headers = { "X-Keep": "1", "X-Person": person };
@@ -176,58 +199,79 @@ async function keepAhead({ pages, clips, person }) {
       return;
     }
   }
-  for (const path of clips) await keepClip(path, person).catch(() => {});
-  await dropClips(person, clips);
+  const today = new Set(clips.map((one) => one.path));
+  for (const one of clips) await keepClip(one, today, person).catch(() => {});
+  await dropClosed(today, person);
 }
 
-async function keepClip(path, person) {
+/**
+ * Kept once for each version. From a bucket it comes only where the bucket lets our pages read
+ * (CORS): else the fetch fails, and that clip needs a connection. No header of ours goes along,
+ * which a bucket would have to be asked about first.
+ */
+async function keepClip({ path, version }, today, person) {
   if ((await who()).person !== person) return;
   const cache = await caches.open(CLIPS + person);
-  const kept = await cache.match(path);
-  const headers = { "X-Person": person };
-  const etag = kept?.headers.get("ETag");
-  if (etag) headers["If-None-Match"] = etag;
-  const answer = await fetch(path, { headers, credentials: "same-origin", cache: "no-store" });
-  if (answer.status !== 200) return;
-  if (Number(answer.headers.get("Content-Length")) > MOST_ONE_CLIP_BYTES) {
+  if ((await cache.match(path))?.headers.get("X-Version") === version) return;
+  const answer = await fetch(path, { credentials: "same-origin", cache: "no-store" });
+  const isLarge = Number(answer.headers.get("Content-Length")) > MOST_ONE_CLIP_BYTES;
+  if (answer.status !== 200 || isLarge) {
     await answer.body?.cancel();
     return;
   }
   const bytes = await answer.blob();
-  if (bytes.size > MOST_ONE_CLIP_BYTES) return;
-  const told = { "Content-Type": answer.headers.get("Content-Type"), "Content-Length": bytes.size, "X-Kept-At": Date.now() };
-  if (answer.headers.has("ETag")) told.ETag = answer.headers.get("ETag");
+  if (bytes.size > MOST_ONE_CLIP_BYTES || !(await makeRoom(cache, bytes.size, path, today))) return;
+  const told = { "Content-Length": bytes.size, "X-Kept-At": Date.now(), "X-Version": version };
+  told["Content-Type"] = answer.headers.get("Content-Type") ?? "video/mp4";
   await cache.put(path, new Response(bytes, { headers: told }));
   if ((await who()).person !== person) await caches.delete(CLIPS + person);
 }
 
-/** What is not today's any more goes, then the oldest, until the rest fits. */
-async function dropClips(person, today) {
-  if (!(await caches.has(CLIPS + person))) return;
-  const cache = await caches.open(CLIPS + person);
+async function keptClips(cache) {
   const rows = [];
   for (const request of await cache.keys()) {
     const { headers } = await cache.match(request);
-    rows.push({ request, at: Number(headers.get("X-Kept-At")), bytes: Number(headers.get("Content-Length")) });
+    const [at, bytes] = [Number(headers.get("X-Kept-At")), Number(headers.get("Content-Length"))];
+    rows.push({ request, path: new URL(request.url).pathname, at, bytes });
   }
-  rows.sort((one, other) => other.at - one.at);
-  let sum = 0;
-  for (const { request, bytes } of rows) {
-    sum += bytes;
-    if (sum > MOST_CLIP_BYTES || !today.includes(new URL(request.url).pathname)) await cache.delete(request);
+  return rows.sort((one, other) => one.at - other.at);
+}
+
+/** The oldest go, of today none; false where there is no room even so. */
+async function makeRoom(cache, bytes, path, today) {
+  const rows = (await keptClips(cache)).filter((one) => one.path !== path);
+  let sum = rows.reduce((total, one) => total + one.bytes, bytes);
+  for (const one of rows.filter((row) => !today.has(row.path))) {
+    if (sum <= MOST_CLIP_BYTES) break;
+    await cache.delete(one.request);
+    sum -= one.bytes;
+  }
+  return sum <= MOST_CLIP_BYTES;
+}
+
+/** An earlier clip stays while there is room, and while the server would still show it. */
+async function dropClosed(today, person) {
+  if (!(await caches.has(CLIPS + person))) return;
+  const cache = await caches.open(CLIPS + person);
+  for (const { request, path } of await keptClips(cache)) {
+    if (today.has(path)) continue;
+    const answer = await fetch(path, { method: "HEAD", credentials: "same-origin", redirect: "manual" }).catch(() => null);
+    if (answer && CLOSED.has(answer.status)) await cache.delete(request);
   }
 }
 
 /** From the server, whose right to it counts; from this phone where the server does not answer. */
 async function clip(request, url) {
   const { person } = await who();
-  const kept = person && (await caches.has(CLIPS + person)) && (await (await caches.open(CLIPS + person)).match(url.pathname));
+  const cache = person && (await caches.has(CLIPS + person)) && (await caches.open(CLIPS + person));
+  const kept = cache && (await cache.match(url.pathname));
   if (!kept) return fetch(request);
   const patience = new AbortController();
   const timer = setTimeout(() => patience.abort(), RACE_MS);
   try {
     const answer = await fetch(request, { signal: patience.signal });
     clearTimeout(timer);
+    if (CLOSED.has(answer.status)) await cache.delete(url.pathname);
     if (answer.status < 502) return answer;
   } catch {
     clearTimeout(timer);

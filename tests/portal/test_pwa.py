@@ -69,5 +69,17 @@ def test_a_player_keeps_his_own_pages_and_nobody_else_any(cast):
         pages
     )
     assert [client.get(path).status_code for path in pages] == [200] * len(pages)
-    for other in (cast.guardian, cast.coach, cast.outsider):
+    for other in (cast.guardian, cast.director):
         assert signed_in(other).get("/keep/").json() == {"pages": [], "clips": []}
+
+
+def test_a_coach_keeps_the_page_of_all_at_one_basket(cast):
+    client = signed_in(cast.coach)
+    told = client.get("/keep/").json()
+    group = f"/workouts/squads/{cast.squad.pk}/log/"
+    assert told["clips"] == []
+    assert told["pages"][0] == group
+    assert told["pages"][1].startswith(f"{group}?player=")
+    assert str(cast.kid.pk) in told["pages"][1]
+    for path in told["pages"]:
+        assert client.get(path).status_code == 200

@@ -1,14 +1,14 @@
 /**
- * <portal-offline data-worker data-keep>: on pages that are made for a phone it has the browser run
- * our worker beside them, and asks it to fetch ahead what is needed without a connection. Tells
- * where that is not possible, and when a newer version waits; it is never changed under the hands.
+ * <portal-offline data-worker data-keep>: has the browser run our worker beside the pages, and asks
+ * it to fetch ahead what is needed without a connection on pages that are made for a phone. Tells
+ * there where that is not possible, and when a newer version waits; it is never changed under the hands.
  */
 const KEEP_EVERY_MS = 10 * 60 * 1000;
 
 customElements.define("portal-offline", class extends HTMLElement {
   connectedCallback() {
-    if (!document.body.classList.contains("phone")) return;
-    if (!window.isSecureContext) this.tell("insecure");
+    this.isPhone = document.body.classList.contains("phone");
+    if (!window.isSecureContext && this.isPhone) this.tell("insecure");
     else if (navigator.serviceWorker) this.begin().catch(() => {});
   }
 
@@ -18,12 +18,19 @@ customElements.define("portal-offline", class extends HTMLElement {
   }
 
   async begin() {
+    // What came before the worker was there has not passed through its hands.
+    const missed = navigator.serviceWorker.controller ? [] : this.here();
     const registration = await navigator.serviceWorker.register(this.dataset.worker, { updateViaCache: "none" });
     this.watch(registration);
     this.addEventListener("click", (event) => event.target.closest("[data-act=use]") && this.use(registration));
     const { active } = await navigator.serviceWorker.ready;
-    navigator.storage?.persist?.().catch(() => {});
-    await this.keep(active);
+    await this.keep(active, missed);
+  }
+
+  /** This page with its parts, of which the worker keeps those that work without a connection. */
+  here() {
+    const parts = [...document.querySelectorAll("[hx-get]")].map((one) => one.getAttribute("hx-get"));
+    return [location.pathname + location.search, ...parts];
   }
 
   watch(registration) {
@@ -39,20 +46,26 @@ customElements.define("portal-offline", class extends HTMLElement {
     registration.waiting?.postMessage({ use: "new" });
   }
 
-  /** Today's page is asked for each time: its clips are what changes. */
-  async keep(active) {
+  async keep(active, missed) {
     const { person } = document.body.dataset;
-    const mark = `kept-ahead:${person}`;
-    const last = Number(sessionStorage.getItem(mark) ?? 0);
-    if (Date.now() - last < KEEP_EVERY_MS && location.pathname !== "/today/") return;
-    const answer = await fetch(this.dataset.keep, { headers: { Accept: "application/json", "X-Person": person } });
-    if (!answer.ok || answer.redirected) return;
-    const wanted = await answer.json();
+    const { pages, clips } = await this.ahead(person);
+    if (!pages.length && !missed.length) return;
     const heard = new MessageChannel();
     heard.port1.onmessage = () => {
-      sessionStorage.setItem(mark, String(Date.now()));
+      if (pages.length) sessionStorage.setItem(markOf(person), String(Date.now()));
       this.dataset.kept = "";
     };
-    active.postMessage({ keep: { ...wanted, person } }, [heard.port2]);
+    active.postMessage({ keep: { pages: [...missed, ...pages], clips, person } }, [heard.port2]);
+  }
+
+  /** Asked for each time on Today's page, whose clips are what changes. */
+  async ahead(person) {
+    const nothing = { pages: [], clips: [] };
+    const last = Number(sessionStorage.getItem(markOf(person)) ?? 0);
+    if (!this.isPhone || (Date.now() - last < KEEP_EVERY_MS && location.pathname !== "/today/")) return nothing;
+    const answer = await fetch(this.dataset.keep, { headers: { Accept: "application/json", "X-Person": person } });
+    return answer.ok && !answer.redirected ? answer.json() : nothing;
   }
 });
+
+const markOf = (person) => `kept-ahead:${person}`;

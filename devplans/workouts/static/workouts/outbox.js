@@ -1,18 +1,21 @@
 /**
  * The workouts that this phone holds, until the server has them. One row per workout:
- * {id, person, player, workout, version, dirty, revision, acknowledged, body, state, status, said}.
+ * {id, person, player, workout, version, dirty, revision, acknowledged, body, state, status, said, dropped}.
  * `version` counts the writes of pages, `dirty` says that there is something newer than `body`,
  * which is what was sent as `revision`: after a reload the same revision says the same thing.
+ * `dropped`: when it was thrown away, 0 for not at all; for a while that can be taken back.
  * Everything is by person: what one has kept is neither shown to another nor sent in his name.
  */
 import { send } from "../portal/http.js";
 import { toBody } from "./book.js";
+import { merged } from "./merge.js";
 import { openStore } from "./store.js";
 
 const RETRIES_MS = [3000, 10000, 30000, 60000];
 const LOOK_AGAIN_MS = 30000;
 const ANSWER_MS = 20000;
 const BUSY_MS = 1500;
+export const UNDO_MS = 10 * 60 * 1000;
 
 export class Outbox extends EventTarget {
   rows = new Map();
@@ -22,6 +25,8 @@ export class Outbox extends EventTarget {
   url = "/api/v1/workouts/";
   failures = 0;
   writing = Promise.resolve();
+  /** How many writes of a row are still to come. */
+  pending = new Map();
   failed = false;
 
   /** transport: as `send` of portal/http.js. */
@@ -33,16 +38,21 @@ export class Outbox extends EventTarget {
   }
 
   async load() {
-    for (const row of await this.store.all(this.person)) this.rows.set(row.id, row);
+    for (const row of await this.store.all(this.person)) {
+      if (row.dropped && Date.now() - row.dropped > UNDO_MS) await this.store.write(row.id, () => null);
+      else this.rows.set(row.id, row);
+    }
     return this;
   }
 
   /** Empties itself on load, when the connection or the page comes back, and now and then. */
   start() {
     const soon = () => this.drain();
+    // A page that slept may not have heard of what others did.
+    const awake = () => this.#look().catch(() => {}).then(soon);
     window.addEventListener("online", soon);
-    window.addEventListener("pageshow", soon);
-    document.addEventListener("visibilitychange", () => document.hidden || this.drain());
+    window.addEventListener("pageshow", (event) => event.persisted && awake());
+    document.addEventListener("visibilitychange", () => document.hidden || awake());
     setInterval(() => this.unsent.length && this.drain(), LOOK_AGAIN_MS);
     soon();
   }
@@ -60,25 +70,80 @@ export class Outbox extends EventTarget {
     return this.rows.get(id) ?? null;
   }
 
+  /** Thrown away a short while ago. */
+  get dropped() {
+    return [...this.rows.values()].filter(({ dropped }) => dropped && Date.now() - dropped < UNDO_MS);
+  }
+
   /**
-   * Keeps the workout as it is now. `base`: the version that the page last took or put; `known`: the
-   * keys of sets and shots that it has had. What another page put in between is not lost.
+   * Keeps the workout as it is now. `base`: the version that the page last took or put, 0 for none;
+   * `seen`: the workout as it was then. What another page put meanwhile is added to it. Where the
+   * row is gone meanwhile, since all of it was sent, "gone" is told instead.
    */
-  put(workout, { base = 0, known = new Set() } = {}) {
-    const copy = structuredClone(workout);
+  put(workout, { base = 0, seen = null } = {}) {
+    const mine = structuredClone(workout);
     const lay = (held) => {
-      const row = { ...(held ?? fresh(this.person, copy)) };
-      if (row.version > base) takeOver(copy, row.workout, known);
-      Object.assign(row, { version: Math.max(row.version, base) + 1, workout: copy });
-      return copy.changed ? Object.assign(row, { dirty: true, state: "waiting", said: "" }) : row;
+      if (!held && base) return null;
+      const row = { ...(held ?? fresh(this.person, mine)) };
+      const now = held && seen ? merged(mine, held.workout, seen) : mine;
+      Object.assign(row, { version: Math.max(row.version, base) + 1, workout: now, dropped: 0 });
+      return mine.changed ? Object.assign(row, { dirty: true, state: "waiting", said: "" }) : row;
     };
-    this.rows.set(copy.id, lay(this.rows.get(copy.id)));
-    return this.#write(copy.id, lay);
+    const shown = lay(this.rows.get(mine.id));
+    if (shown) this.rows.set(mine.id, shown);
+    if (mine.changed) this.#stay();
+    return this.#write(mine.id, lay).then((row) => {
+      if (!row) this.dispatchEvent(new CustomEvent("gone", { detail: { id: mine.id, seen } }));
+    });
   }
 
   drop(id) {
     this.rows.delete(id);
     return this.#write(id, () => null);
+  }
+
+  /** Not sent and not shown any more; it can be brought back for a while. */
+  throwAway(id) {
+    return this.#mark(id, (row) => ({ ...row, dropped: Date.now() }));
+  }
+
+  bringBack(id) {
+    return this.#mark(id, (row) => ({ ...row, dropped: 0 }));
+  }
+
+  /** What the server holds under this key, or null. */
+  async theirs(id) {
+    try {
+      return await this.#ask("GET", id);
+    } catch (error) {
+      if (error.status === 404) return null;
+      throw error;
+    }
+  }
+
+  /** In the place of what the server holds, as revision `number`. */
+  async insist(id, number) {
+    await this.#mark(id, (row) => ({
+      ...row, revision: Math.max(number, row.revision), dirty: true, state: "waiting", said: "",
+    }));
+    await this.drain();
+  }
+
+  #mark(id, change) {
+    const shown = this.rows.get(id);
+    if (shown) this.rows.set(id, change(shown));
+    return this.#write(id, (held) => (held ? change(held) : null));
+  }
+
+  /** Asks the browser, once there is something, not to clear it away by itself. */
+  async #stay() {
+    if (this.hasAsked) return;
+    this.hasAsked = true;
+    try {
+      if (!(await navigator.storage.persisted())) await navigator.storage.persist();
+    } catch {
+      // an old browser, or a page without https
+    }
   }
 
   /** Everything that was put is on the disk (true), or could not be kept (false). */
@@ -193,14 +258,11 @@ export class Outbox extends EventTarget {
 
   /** One row through `change`, which gives the row to be kept, or null for none. In order, on the disk. */
   #write(id, change, sent = false) {
-    const work = this.writing.then(() => this.store.write(async ({ get, put, remove }) => {
-      const held = await get(id);
-      if (held && held.person !== this.person) return null;
-      const row = change(held) ?? null;
-      if (row) await put(row);
-      else if (held) await remove(id);
-      return row;
-    }));
+    const mine = (held) => (held && held.person !== this.person ? undefined : change(held) ?? null);
+    const work = this.writing.then(() => this.store.write(id, mine));
+    this.pending.set(id, (this.pending.get(id) ?? 0) + 1);
+    const over = () => this.pending.set(id, this.pending.get(id) - 1);
+    work.then(over, over);
     this.writing = work.then((row) => {
       this.#set(id, row, { sent });
       this.channel?.postMessage({ id, sent });
@@ -231,11 +293,24 @@ export class Outbox extends EventTarget {
     this.dispatchEvent(new CustomEvent("change", { detail: { id, sent } }));
   }
 
+  /** Tells of every row that is another one than it was here. */
+  async #look() {
+    const before = this.rows;
+    await this.#refresh();
+    const ids = new Set([...before.keys(), ...this.rows.keys()]);
+    const isOther = (id) => before.get(id)?.version !== this.rows.get(id)?.version;
+    for (const id of ids) if (isOther(id)) this.dispatchEvent(new CustomEvent("change", { detail: { id } }));
+  }
+
   async #refresh() {
     await this.writing;
-    const rows = await this.store.all(this.person);
-    const newer = (row) => (this.rows.get(row.id)?.version ?? 0) > row.version;
-    this.rows = new Map(rows.map((row) => [row.id, newer(row) ? this.rows.get(row.id) : row]));
+    const rows = new Map((await this.store.all(this.person)).map((row) => [row.id, row]));
+    // What was put meanwhile is on its way to the disk.
+    for (const [id, row] of this.rows) {
+      const isNewer = rows.has(id) ? row.version > rows.get(id).version : this.pending.get(id);
+      if (isNewer) rows.set(id, row);
+    }
+    this.rows = rows;
   }
 
   #feel(mood) {
@@ -249,13 +324,13 @@ export function fresh(person, workout) {
   const { id, player, revision = 0, acknowledged: known = 0 } = workout;
   return {
     id, person, player, workout, version: 0, dirty: false, revision, acknowledged: known,
-    body: null, state: "waiting", status: 0, said: "",
+    body: null, state: "waiting", status: 0, said: "", dropped: 0,
   };
 }
 
-export function isUnsent({ dirty, revision, acknowledged: known, workout }) {
+export function isUnsent({ dirty, revision, acknowledged: known, workout, dropped }) {
   const isEmpty = !revision && !toBody(workout).sets.length && !toBody(workout).shots.length;
-  return !isEmpty && (dirty || known !== revision);
+  return !dropped && !isEmpty && (dirty || known !== revision);
 }
 
 /** With the next revision where there is something new to say. */
@@ -274,29 +349,20 @@ function acknowledged(row, revision) {
   return { ...row, workout, acknowledged: known, state: "waiting", status: 0, said: "" };
 }
 
-/** What another page logged into the same workout comes along; what this page took back stays away. */
-function takeOver(mine, theirs, known) {
-  for (const name of ["sets", "shots"]) {
-    const have = new Set((mine[name] ?? []).map((one) => one.id));
-    const added = (theirs[name] ?? []).filter((one) => !have.has(one.id) && !known.has(one.id));
-    if (added.length) mine[name] = [...(mine[name] ?? []), ...added];
-  }
-}
-
 /** What an earlier portal kept in another place on this phone, whoever's it is. Once. */
 async function fromBefore(store, storage = window.localStorage) {
   const keys = Object.keys(storage).filter((key) => /^workout:[^:]+:[^:]+$/.test(key));
   for (const key of keys) {
     const [, person] = key.split(":");
+    let workout = null;
     try {
-      const workout = JSON.parse(storage.getItem(key));
-      if (typeof workout?.id === "string" && Array.isArray(workout.sets)) {
-        const row = { ...fresh(person, workout), dirty: Boolean(workout.changed), version: 1 };
-        await store.write(async ({ get, put }) => { if (!(await get(row.id))) await put(row); });
-      }
+      workout = JSON.parse(storage.getItem(key));
     } catch {
       continue;
     }
+    if (typeof workout?.id !== "string" || !Array.isArray(workout.sets)) continue;
+    const row = { ...fresh(person, workout), dirty: Boolean(workout.changed), version: 1 };
+    await store.write(row.id, (held) => (held ? undefined : row));
     if (store.isKept) storage.removeItem(key);
   }
 }

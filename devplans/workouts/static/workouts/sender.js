@@ -14,7 +14,7 @@ export class Sender {
   /** Something changed: it was kept, is on the disk before anybody is told, and is sent when the taps pause. */
   soon(workout) {
     this.workout = workout;
-    this.box.settled().then(() => workout.changed && this.tell("waiting"));
+    this.box.settled().then((isKept) => isKept && workout.changed && this.tell("waiting"));
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.now(this.workout), PAUSE_MS);
   }

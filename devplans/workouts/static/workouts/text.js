@@ -3,6 +3,19 @@ export function asText(rows, words) {
   return rows.map((row) => workoutAsText(row.workout, words)).join("\n\n");
 }
 
+/** "3 sets, 13 of 24": enough to tell two workouts apart. */
+export function sumAsText({ sets }, words) {
+  const held = sets.filter((one) => one.tried || one.reps || one.seconds);
+  const sum = (name) => held.reduce((total, one) => total + (one[name] ?? 0), 0);
+  const [made, tried, reps, seconds] = ["made", "tried", "reps", "seconds"].map(sum);
+  const counts = [
+    tried && words.of.replace("{made}", made).replace("{tried}", tried),
+    reps && words.reps.replace("{count}", reps),
+    seconds && words.seconds.replace("{count}", seconds),
+  ];
+  return [(held.length === 1 ? words.set : words.sets).replace("{count}", held.length), ...counts.filter(Boolean)].join(", ");
+}
+
 function workoutAsText({ started_at, minutes, effort, sets, note, pain }, words) {
   const head = [new Date(started_at).toLocaleString()];
   if (minutes !== null) head.push(words.minutes.replace("{count}", minutes));
