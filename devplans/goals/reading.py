@@ -17,7 +17,6 @@ from devplans.goals.models import Goal, GoalExample, PlanItem
 from devplans.goals.status import Standing, statuses
 from devplans.people.models import Player
 from devplans.stats import weeks
-from devplans.tallies import rates
 from devplans.workouts import sums
 
 
@@ -37,21 +36,6 @@ class Progress:
     def share(self) -> float:
         """Held at 1: a bar has an end."""
         return min(1.0, self.done / self.target)
-
-
-@dataclass(frozen=True)
-class Counted:
-    """What was counted of a drill in a span of weeks, or of a skill on film.
-
-    low, high: the interval of a film's count, 0..1; words: what may be said of it.
-    """
-
-    made: int = 0
-    tried: int = 0
-    reps_a_week: int = 0
-    low: float | None = None
-    high: float | None = None
-    words: str = ""
 
 
 def week_progress(player: Player, week: weeks.Week | None = None) -> list[Progress]:
@@ -77,16 +61,6 @@ def progress_of(players: Iterable[Player], week: weeks.Week) -> dict[UUID, list[
             Progress(item, done_of(item.target_in, item.drill, row), item.weekly_target)
         )
     return found
-
-
-def on_film(goal: Goal) -> Counted | None:
-    """Chances on films since the goal began, from closed tallies only; None before it begins."""
-    if goal.started_on is None:
-        return None
-    rate = rates.rate_of(goal.player, goal.skill_id, since=goal.started_on)
-    if rate is None:
-        return Counted()
-    return Counted(rate.made, rate.tried, low=rate.low, high=rate.high, words=rate.words)
 
 
 def review_days(goal: Goal) -> Sequence[date]:

@@ -46,6 +46,15 @@ def last_saturday(now: datetime) -> date:
     return day - timedelta(days=(day.weekday() - 5) % 7)
 
 
+def split(made: int, tried: int, sessions: int) -> list[list[int]]:
+    """[[made, tried], ...] of so many sessions, as even as can be."""
+    return [
+        [made * (n + 1) // sessions - made * n // sessions,
+         tried * (n + 1) // sessions - tried * n // sessions]
+        for n in range(sessions)
+    ]  # fmt: skip
+
+
 class Season:
     """Writes the eight weeks of one cast; the same chance every time."""
 
@@ -220,12 +229,13 @@ class Season:
             skill=self.skills[plan.skill],
             measure=plan.measure,
             words=plan.words,
-            drill=self.drills[plan.drill] if plan.measure == "drill_share" else None,
+            drill=None if plan.measure == "film_rate" else self.drills[plan.drill],
             start_made=made if tried else None,
             start_tried=tried or None,
+            start_sessions=split(made, tried, plan.sessions),
             target_share=None if reps else plan.target,
             target_reps=plan.weekly if reps else None,
-            chances_needed=None if reps else 100,
+            chances_needed=60 if plan.measure == "film_rate" else None,
             life="live",
             started_on=began,
             author=self.cast.coach,
@@ -307,7 +317,7 @@ class Season:
         if drill.counts == "reps":
             return {"reps": per_set}
         made, tried = plan.start
-        rate = (made / tried if tried else 0.5) + plan.growth * week
+        rate = (made / tried if tried else 0.5) + plan.gain + plan.growth * week
         return {
             "made": sum(self.chance.random() < rate for _try in range(per_set)),
             "tried": per_set,

@@ -30,8 +30,9 @@ QUESTIONS = [
 
 @dataclass(frozen=True)
 class Plan:
-    """A goal with its drill: how often it went in at the start, and how fast that grows
-    (invented)."""
+    """A goal with its drill: how often it went in at the start, how fast that grows, and by how
+    much at once (invented). sessions: over how many the start was counted; none: it was typed
+    in."""
 
     skill: str
     measure: str
@@ -41,6 +42,8 @@ class Plan:
     growth: float
     weekly: int
     words: str
+    gain: float = 0.0
+    sessions: int = 0
 
 
 PLANS: dict[str, list[Plan]] = {
@@ -49,11 +52,13 @@ PLANS: dict[str, list[Plan]] = {
             "finish-two-feet",
             "drill_share",
             "two-foot-power-layups",
-            (22, 40),
-            0.75,
-            0.025,
+            (66, 160),
+            0.65,
+            0.005,
             120,
             "Land on two feet and finish through contact",
+            gain=0.2,
+            sessions=5,
         ),
         Plan(
             "screen-communication",

@@ -6,8 +6,8 @@ import pytest
 from django.core.exceptions import PermissionDenied
 
 from devplans.core.errors import DomainError
-from devplans.goals import reading, services
-from devplans.goals.models import PlanItem
+from devplans.goals import reading, services, starting
+from devplans.goals.models import Goal, PlanItem
 from devplans.workouts.models import Shot
 from tests import factories as make
 from tests.goals.steps import an_aim, log
@@ -321,5 +321,8 @@ def test_the_starting_point_is_the_last_four_complete_weeks(people):
     # This week and the fifth week back do not count.
     log(people.kid, people.drill, datetime(2026, 12, 8, 12, tzinfo=UTC), made=9, tried=10)
     log(people.kid, people.drill, datetime(2026, 11, 8, 12, tzinfo=UTC), made=9, tried=10)
-    start = reading.starting_point(people.kid, people.drill)
-    assert (start.made, start.tried, start.reps_a_week) == (7, 30, 8)
+    goal = Goal(player=people.kid, skill=people.skill, measure="drill_share", drill=people.drill)
+    today = date(2026, 12, 9)
+    start = starting.start_of(goal, today)
+    assert (start.made, start.tried) == (7, 30)
+    assert starting.reps_a_week(people.kid, people.drill, today) == 8

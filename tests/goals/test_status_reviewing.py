@@ -57,7 +57,7 @@ def test_the_same_needs_a_narrow_interval():
 @pytest.mark.parametrize(
     ("start", "before", "after", "reason", "words"),
     [
-        ((160, 400), [(40, 100)] * 4, [(9, 20)] * 4, "more", "About 297 tries more needed"),
+        ((160, 400), [(40, 100)] * 4, [(9, 20)] * 4, "more", "About 297 more tries needed"),
         ((8, 20), [(2, 5)] * 4, [(9, 20)] * 4, "small_start", "too small to show it; count afresh"),
         ((8, 20), [(4, 10)] * 2, [(20, 20)] * 9, "small_start", "too small to show it"),
         ((40, 100), [], [(20, 20)] * 9, "typed", "was typed in without its sessions"),

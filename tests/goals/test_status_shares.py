@@ -103,7 +103,10 @@ def test_what_comes_after_the_asked_tries_takes_nothing_away():
     met = [(30, 15, 20), (20, 14, 20)]
     assert rule(goal, evidence(*met)).word == "met"
     found = rule(goal, evidence(*met, (5, 0, 50)))
-    assert (found.word, found.made, found.tried) == ("met", 29, 40)
+    assert (found.word, found.first, found.made, found.tried) == ("met", (29, 40), 29, 90)
+    assert "Of the first 40, 29: the target of 70 % is reached." in words.sentence(
+        goal, found, TODAY
+    )
 
 
 def test_the_asked_tries_without_the_target_leave_the_rest_of_the_window():

@@ -3,7 +3,7 @@
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from devplans.goals.status.counted import chances
+from devplans.goals.status.counted import more_of
 from devplans.goals.status.parts import FILM_RATE, Facts, Ruling
 
 
@@ -33,10 +33,10 @@ def _unreachable(goal: Facts, ruling: Ruling) -> str:
 
 
 def _more(goal: Facts, ruling: Ruling) -> str:
-    more = chances(goal.measure, ruling.more)
+    more = more_of(goal.measure, ruling.more)
     if goal.measure == FILM_RATE:
-        return _("%(more)s more on films that are counted to the end.") % {"more": more}
-    return _("%(more)s more, logged.") % {"more": more}
+        return _("%(more)s on films that are counted to the end.") % {"more": more}
+    return _("%(more)s, logged.") % {"more": more}
 
 
 def _one_session(goal: Facts, ruling: Ruling) -> str:

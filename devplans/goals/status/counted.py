@@ -21,6 +21,17 @@ def chances(measure: str, number: int) -> str:
     return words % {"number": number}
 
 
+def more_of(measure: str, number: int) -> str:
+    """ "26 more tries", "1 more chance", "4 more sets"."""
+    if measure == FILM_RATE:
+        words = ngettext("%(number)s more chance", "%(number)s more chances", number)
+    elif measure == DRILL_MARK:
+        words = ngettext("%(number)s more set", "%(number)s more sets", number)
+    else:
+        words = ngettext("%(number)s more try", "%(number)s more tries", number)
+    return words % {"number": number}
+
+
 def so_far(measure: str, made: int, tried: int, since: str) -> str:
     """What was counted since a day, without a full stop."""
     if measure == FILM_RATE:

@@ -100,9 +100,10 @@ class Ruling:
     """One word and what it comes from; `reason` says which sentence belongs to it.
 
     made, tried: since the goal began. needed, left: so many of so many further tries reach the
-    target. level, level_weeks: the latest tries and how many weeks they go back. more: what would
-    settle it, in tries, sessions or weeks, as the reason has it. reps, weeks: average over so many
-    complete weeks. a_week: reps that each week left would need; usual, best: what lately was done.
+    target. first: of the tries that the goal asks for, where they have met it. level, level_weeks:
+    the latest tries and how many weeks they go back. more: what would settle it, in tries, sessions
+    or weeks, as the reason has it. reps, weeks: average over so many complete weeks. a_week: reps
+    that each week left would need; usual, best: what lately was done.
     """
 
     word: Word
@@ -112,6 +113,7 @@ class Ruling:
     needed: int = 0
     left: int = 0
     level: Count = (0, 0)
+    first: Count = (0, 0)
     level_weeks: int = 0
     effect: float = 1.0
     chance: float | None = None

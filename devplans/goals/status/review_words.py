@@ -7,7 +7,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from devplans.goals.status.counted import chances, counted
+from devplans.goals.status.counted import counted, more_of
 from devplans.goals.status.reviewing import Finding, Window
 
 
@@ -33,8 +33,8 @@ def _because(measure: str, found: Finding) -> str:
     if found.reason == "claim":
         return _claim(found)
     if found.reason == "more":
-        more = chances(measure, found.more_needed or 0)
-        return _("About %(more)s more needed to see a 10-point change.") % {"more": more}
+        more = more_of(measure, found.more_needed or 0)
+        return _("About %(more)s needed to see a 10-point change.") % {"more": more}
     if found.reason == "few_sessions":
         return ngettext(
             "All of it is from %(count)s session; three are the least.",

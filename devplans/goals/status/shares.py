@@ -36,7 +36,7 @@ def rule(goal: Facts, evidence: Evidence, today: date) -> Ruling:
     if today > goal.due_on:
         return _result(goal, made, tried, window)
     if done := _met_at_needed(goal, window):
-        return Ruling("met", "met", made=done[0], tried=done[1])
+        return Ruling("met", "met", made=made, tried=tried, first=done)
     if goal.life == "closed":
         return Ruling(UNSURE, "closed_early", made=made, tried=tried)
     if goal.left_on is not None and goal.left_on <= today:
@@ -73,7 +73,7 @@ def _met_at_needed(goal: Facts, window: Sequence[Session]) -> tuple[int, int] | 
 def _result(goal: Facts, made: int, tried: int, window: Sequence[Session]) -> Ruling:
     """The due date is over: no forecast."""
     if done := _met_at_needed(goal, window):
-        return Ruling("met", "met", made=done[0], tried=done[1])
+        return Ruling("met", "met", made=made, tried=tried, first=done)
     asked = goal.chances_needed or LEAST_TRIED
     needed = makes_for(goal, max(asked, tried)) - made
     left = max(0, asked - tried)

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from devplans.goals.status import asking
-from devplans.goals.status.counted import after, chances, counted, so_far
+from devplans.goals.status.counted import after, chances, counted, more_of, so_far
 from devplans.goals.status.parts import REPS_PER_WEEK, Facts, Ruling, Word
 
 LABELS: dict[Word, Promise] = {
@@ -153,6 +153,10 @@ def _holding(goal: Facts, ruling: Ruling) -> str:
 
 
 def _met(goal: Facts, ruling: Ruling) -> str:
+    if ruling.first[1] and ruling.first != (ruling.made, ruling.tried):
+        words = _("Of the first %(tried)s, %(made)s: the target of %(target)s is reached.")
+        made, tried = ruling.first
+        return words % {"made": made, "tried": tried, "target": percent(goal)}
     return _("The target of %(target)s is reached.") % {"target": percent(goal)}
 
 
@@ -168,8 +172,8 @@ def _missed_short(goal: Facts, ruling: Ruling) -> str:
 
 
 def _due_few(goal: Facts, ruling: Ruling) -> str:
-    words = _("%(left)s more were needed to tell whether %(target)s is reached.")
-    return words % {"left": chances(goal.measure, ruling.left), "target": percent(goal)}
+    words = _("%(left)s were needed to tell whether %(target)s is reached.")
+    return words % {"left": more_of(goal.measure, ruling.left), "target": percent(goal)}
 
 
 def _closed_early(goal: Facts, ruling: Ruling) -> str:
@@ -193,7 +197,7 @@ def _draft(goal: Facts, ruling: Ruling) -> str:
 
 
 def _sample(goal: Facts, ruling: Ruling) -> str:
-    return _("This is a sample of one film, so it says where that film's full count lies, no more.")
+    return _("This is a sample: it says where a full count of that film would lie, no more.")
 
 
 def _reps(goal: Facts, ruling: Ruling) -> str:

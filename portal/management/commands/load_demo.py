@@ -6,6 +6,7 @@ from django.utils import timezone
 
 from devplans.catalogue.models import Skill
 from devplans.digests import services as digests
+from devplans.goals import services as goals
 from devplans.people.models import Club, User
 from devplans.stats import weeks
 from devplans.workouts.weeks.rebuilding import rebuild_club
@@ -36,6 +37,7 @@ class Command(BaseCommand):
         if coach is None:
             counts.write(cast)
             talk.write(cast)
+            goals.write_due_reviews(now=timezone.now())
             self._last_week(club)
         self.stdout.write(
             f"Demo club {club.name}: {'loaded' if coach is None else 'was there already'}."
