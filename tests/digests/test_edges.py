@@ -21,7 +21,7 @@ def told(html: str) -> str:
 
 def words_of(text: str) -> set[str]:
     """Numbers, and names: every word that begins with a capital letter, but that of a button."""
-    text = re.sub(r"https?://\S+|In figures|Watch the clip( after signing in)?", " ", text)
+    text = re.sub(r"https?://\S+|Watch the clip( after signing in)?", " ", text)
     return set(re.findall(r"\d+(?:[.:]\d+)?|\b[A-ZÀ-Þ][\w’]*", text))
 
 

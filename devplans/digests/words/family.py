@@ -138,15 +138,15 @@ def figures(part: dict[str, Any]) -> list[Figure]:
 
 
 def focus_goal(part: dict[str, Any]) -> dict[str, Any] | None:
-    """The goal on the skill of the focus, else the one that is due first."""
-    goals = [one for one in part["goals"] if "word" in one]
+    """The goal on the skill of the focus, else the one that is due first; of those with a share."""
+    goals = [one for one in part["goals"] if one.get("tried") and one.get("low") is not None]
     skill = part["focus"]["skill"] if part["focus"] else ""
     return next((one for one in goals if one["skill"] == skill), goals[0] if goals else None)
 
 
 def _share_figure(part: dict[str, Any]) -> Figure | None:
     goal = focus_goal(part)
-    if goal is None or not goal["tried"] or goal["low"] is None:
+    if goal is None:
         return None
     chart = charts.share(
         made=goal["made"],
@@ -176,7 +176,10 @@ def _share_figure(part: dict[str, Any]) -> Figure | None:
         )
     if goal["target"] is not None:
         words.append(_("target %(target)s %%") % {"target": charts.percent(goal["target"])})
-    return Figure(f"share-{part['player']}", "share", "; ".join(words) + ".", chart)
+    caption = _("%(skill)s: the share so far with its interval; the notch is the target") % {
+        "skill": goal["skill"]
+    }
+    return Figure(f"share-{part['player']}", "share", caption, "; ".join(words) + ".", chart)
 
 
 def _minutes_figure(part: dict[str, Any]) -> Figure | None:
@@ -197,7 +200,8 @@ def _minutes_figure(part: dict[str, Any]) -> Figure | None:
         "weeks": "; ".join(weeks).capitalize(),
     }
     chart = charts.minutes(rows, limit=60 * limit if limit else None)
-    return Figure(f"minutes-{part['player']}", "minutes", words, chart)
+    caption = _("Minutes with the team (filled) and alone (open), by week")
+    return Figure(f"minutes-{part['player']}", "minutes", caption, words, chart)
 
 
 # --- rows ---
@@ -283,7 +287,7 @@ def _goal(goal: dict[str, Any]) -> Line:
         items.append(_("What would tell more: %(settles)s") % {"settles": _lower(goal["settles"])})
     review = goal["last_review"]
     if review:
-        words = _("Looked at on %(day)s: %(sentence)s")
+        words = _("Looked at on %(day)s. %(sentence)s")
         items.append(words % {"day": day(review["reviewed_on"]), "sentence": review["sentence"]})
     if goal["next_review"]:
         items.append(_("Looked at next on %(day)s.") % {"day": day(goal["next_review"])})

@@ -27,10 +27,11 @@ class Line:
 
 @dataclass
 class Figure:
-    """A chart of numbers: its picture's name in the mail, and all of it in words."""
+    """A chart of numbers: its picture's name in the mail, how to read it, all of it in words."""
 
     cid: str
     name: str
+    caption: str
     alt: str
     chart: charts.Share | charts.Minutes
 

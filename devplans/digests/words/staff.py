@@ -221,7 +221,11 @@ def _to_count(row: dict[str, Any]) -> list[Line]:
 
 
 def _training(row: dict[str, Any]) -> Line:
-    words = _("%(team)s with the team, %(own)s alone; %(active)s players logged")
+    words = ngettext(
+        "%(team)s with the team, %(own)s alone; %(active)s player logged",
+        "%(team)s with the team, %(own)s alone; %(active)s players logged",
+        row["active"],
+    )
     return Line(
         _("Training"),
         words
