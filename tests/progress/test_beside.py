@@ -6,6 +6,7 @@ import pytest
 from django.db import connection
 from django.template.loader import render_to_string
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 from django.utils import timezone
 
 from devplans.progress import beside
@@ -162,6 +163,13 @@ def test_the_same_work_each_week_shows_nothing(cast, skill, drill):
     assert "one of the two was the same each week" in told(cast)
 
 
+@pytest.mark.parametrize(("length", "drawn"), [(5, False), (6, True)])
+def test_a_trend_is_drawn_from_six_weeks_on_and_claims_nothing(cast, skill, drill, length, drawn):
+    a_season(cast, skill, drill, length=length)
+    assert bool(shown(cast)[0].strips[0].trend) is drawn
+    assert ("It does not claim that anything changed" in told(cast)) is drawn
+
+
 @pytest.mark.parametrize("sign", [1, -1, 0])
 def test_the_words_never_name_a_cause(cast, skill, drill, sign):
     a_season(cast, skill, drill, sign=sign)
@@ -195,3 +203,15 @@ def test_queries_do_not_grow_with_skills_and_weeks(cast, skill, drill):
             gym(cast, make.make_drill(skill=other), back=back, made=3, tried=4)
     assert len(shown(cast)) == 5
     assert asked() == few <= 4
+
+
+def test_the_summary_shows_it_to_player_and_guardian(client, cast, skill, drill):
+    film(cast, skill, 3, 4, back=1)
+    gym(cast, drill, back=1, made=7, tried=10)
+    for reader in (cast.player, cast.guardian, cast.coach):
+        client.force_login(reader)
+        answer = client.get(reverse("progress:player", args=[cast.kid.pk]))
+        page = words(answer.content.decode())
+        assert "Film beside gym" in page
+        assert CAUSE in page
+        assert "7 of 10 40–89 %" in page

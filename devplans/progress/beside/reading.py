@@ -16,6 +16,7 @@ from devplans.people.models import Player
 from devplans.progress.beside import words
 from devplans.stats import weeks
 from devplans.stats.together import Link, Pair, link
+from devplans.stats.trend import drawn_line
 from devplans.tallies.models import TallyWeek
 from devplans.tallies.rates import FilmRate, film_rate, week_rows
 from devplans.workouts.models import DrillWeek
@@ -72,13 +73,18 @@ class Beside:
     @property
     def strips(self) -> list[Strip]:
         """Film, the share of makes where makes were counted, and how much was done."""
-        strips = [Strip(_("On film, %"), shares=tuple(map(_film_point, self.weeks)))]
+        film = tuple(map(_film_point, self.weeks))
         made = tuple(map(_gym_point, self.weeks))
+        strips = [Strip(_("On film, %"), shares=film, trend=_trend(film))]
         if any(point.tried for point in made):
-            strips.append(Strip(_("Gym: made, %"), shares=made, is_open=True))
+            strips.append(Strip(_("Gym: made, %"), shares=made, is_open=True, trend=_trend(made)))
         amounts = tuple(week.work.amount if week.work else None for week in self.weeks)
         strips.append(Strip(_("Gym: reps and tries"), counts=amounts))
         return strips
+
+    @property
+    def has_trend(self) -> bool:
+        return any(strip.trend for strip in self.strips)
 
     @cached_property
     def link(self) -> Link:
@@ -167,6 +173,10 @@ def _film_point(week: Week) -> Point:
     if film is None:
         return Point(week.label, 0, 0)
     return Point(week.label, film.made, film.tried, film.low, film.high)
+
+
+def _trend(points: Sequence[Point]) -> tuple[float, float] | None:
+    return drawn_line([point.made / point.tried if point.tried else None for point in points])
 
 
 def _gym_point(week: Week) -> Point:
