@@ -3,11 +3,12 @@ what cannot be said yet, what has not been counted. Figures come after them."""
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from django.utils.formats import date_format
 from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import ngettext, ngettext_lazy
 
 from devplans.goals.models import Goal
 from devplans.goals.status import ReviewFacts, Standing
@@ -40,6 +41,13 @@ class Stand:
             self.standing.reps is None if self.standing.measure == REPS else not self.standing.tried
         )
 
+    @property
+    def waits_for_review(self) -> bool:
+        """Is there enough to go by, and no review has looked at it yet?"""
+        found = self.standing
+        is_told = found.measure == REPS or found.word != "not enough evidence yet"
+        return is_told and found.last_review is None and found.next_review is not None
+
 
 def sentences(stands: Iterable[Stand], *, name: str, own: bool) -> list[str]:
     """What can be said of the goals as a whole. own: the player reads it, and is called "you"."""
@@ -51,9 +59,9 @@ def sentences(stands: Iterable[Stand], *, name: str, own: bool) -> list[str]:
     ]
     found += _settled(stands, name, own)
     open_ones = [one for one in stands if not one.standing.is_settled]
-    found += _about(
-        [one for one in open_ones if not (one.is_uncounted or one.is_reviewed)], _unsure
-    )
+    unclaimed = [one for one in open_ones if not (one.is_uncounted or one.is_reviewed)]
+    found += _to_come([one for one in unclaimed if one.waits_for_review])
+    found += _about([one for one in unclaimed if not one.waits_for_review], _unsure)
     found += _about([one for one in open_ones if one.is_uncounted], _uncounted)
     return found
 
@@ -103,6 +111,23 @@ def _about(stands: Sequence[Stand], told: Callable[[str, Sequence[Stand]], str])
         measure = one.standing.measure
         by_kind.setdefault(measure if measure in {REPS, FILM} else "", []).append(one)
     return [told(kind, rows) for kind, rows in by_kind.items()]
+
+
+def _to_come(stands: Sequence[Stand]) -> list[str]:
+    """One sentence for each day."""
+    by_day: dict[date, list[Stand]] = {}
+    for one in stands:
+        if one.standing.next_review is not None:
+            by_day.setdefault(one.standing.next_review, []).append(one)
+    words = ngettext_lazy(
+        "Whether %(skills)s has changed is first looked at on %(day)s.",
+        "Whether %(skills)s have changed is first looked at on %(day)s.",
+        "number",
+    )
+    return [
+        words % {"skills": _named(rows), "day": date_format(day, "j F"), "number": len(rows)}
+        for day, rows in sorted(by_day.items())
+    ]
 
 
 def _unsure(kind: str, rows: Sequence[Stand]) -> str:

@@ -104,6 +104,19 @@ def test_no_change_is_claimed_without_a_review():
         assert said == "Whether help position has changed, the film cannot say yet."
 
 
+def test_the_first_review_is_announced_where_there_is_enough_to_go_by():
+    day = date(2026, 11, 30)
+    shooting = a_stand("Jab step", "drill_share", "behind", next_review=day)
+    pace = a_stand("Close-outs", "reps_per_week", made=0, tried=0, reps=80, next_review=day)
+    assert told(shooting) == ["Whether jab step has changed is first looked at on 30 November."]
+    assert told(shooting, pace) == [
+        "Whether jab step and close-outs have changed is first looked at on 30 November."
+    ]
+    assert told(a_stand("Help position", next_review=day)) == [
+        "Whether help position has changed, the film cannot say yet."
+    ]
+
+
 def test_goals_of_one_kind_share_a_sentence_and_none_says_nothing():
     assert told(HELP, a_stand("Close-outs")) == [
         "Whether help position and close-outs have changed, the film cannot say yet."

@@ -74,10 +74,10 @@ def test_the_player_reads_you_and_all_others_the_first_name(client, cast, goal, 
     make_review(goal)
     mine, theirs = summary(client, cast, cast.player), summary(client, cast, getattr(cast, who))
     assert f"your {goal.skill.name.lower()} had improved" in mine
-    assert "on your own, of the hours we know of" in mine
+    assert "On your own this week so far: 0 min." in mine
     assert f"Ines’s {goal.skill.name.lower()} had improved" in theirs
-    assert "Ines alone" in theirs
-    assert "your own" not in theirs
+    assert "Ines alone this week so far: 0 min." in theirs
+    assert "our own this week" not in theirs
 
 
 def test_without_a_try_there_is_no_figure_and_never_nought_per_cent(client, cast, goal):
