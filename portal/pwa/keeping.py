@@ -43,7 +43,7 @@ def for_phone(user: Any) -> dict[str, list[Any]]:
 
 
 def _group_pages(user: Any) -> list[str]:
-    """Who is at the basket is chosen where there is no connection: the page of all serves for any."""
+    """Who is at the basket is chosen in the hall: the page of all serves for any."""
     pages = []
     squads = Squad.objects.allowing(user, Action.COACH_SQUAD).order_by("-season__starts_on", "name")
     for squad in squads[:MOST_SQUADS]:

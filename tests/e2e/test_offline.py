@@ -1,12 +1,14 @@
 """A phone in a gym without a connection: what is logged is there again, and arrives once."""
 
 import re
+from random import Random
 from uuid import UUID
 
 import pytest
 from playwright.sync_api import expect
 
 from tests.e2e import clubs, steps
+from tests.e2e.carried import Carried
 from tests.film import films
 from tests.served import wait_for
 from tests.workouts.handset import asked_of_outbox
@@ -16,6 +18,11 @@ A_WHILE_MS = 30_000
 FIVE = "five-spot-shooting"
 ROWS = asked_of_outbox("getAll")
 CACHES = "caches.keys()"
+INSTALLED = """async () => {
+  const manifest = await (await fetch(document.querySelector("link[rel=manifest]").href)).json();
+  const { active } = await navigator.serviceWorker.ready;
+  return [manifest.display, new URL(active.scriptURL).pathname, active.state];
+}"""
 
 
 @pytest.fixture
@@ -26,11 +33,11 @@ def club(portal):
 class Gym:
     """One player's phone; what the server holds is asked for with the coach's session."""
 
-    def __init__(self, person, club):
+    def __init__(self, person, club, phone=None):
         self.person, self.club = person, club
         self.kid = club.players["kid"]
         self.coach = person().sign_in(club.emails["coach"])
-        self.phone = person(on="phone").sign_in(club.emails["kid"])
+        self.phone = (phone or person(on="phone")).sign_in(club.emails["kid"])
 
     @property
     def page(self):
@@ -49,6 +56,7 @@ class Gym:
         names = self.page.evaluate(CACHES)
         assert any(name.startswith("static-") for name in names), names
         assert any(name.startswith("pages-") for name in names), names
+        assert self.page.evaluate(INSTALLED) == ["standalone", "/sw.js", "activated"]
 
     def cut(self):
         self.phone.context.set_offline(True)
@@ -226,28 +234,81 @@ def on_the_court(gym, page, sets, *, made, x_mm=-3000, y_mm=3000):
         gym.tap("missed", 10 - made, page=page)
 
 
-@pytest.mark.soak
-def test_forty_sets_and_sixty_shots_and_an_expired_session(gym):
-    gym.install()
-    gym.cut()
+# Nine taps as fast as a thumb can, and what the page may say that it has kept.
+HASTE = """async (name) => {
+  const scripts = performance.getEntriesByType("resource").map((one) => one.name);
+  const address = scripts.find((one) => /\\/workouts\\/outbox[.\\w]*\\.js$/.test(one));
+  const { outbox } = await import(address);
+  const button = document.querySelector(`workout-log button[data-do=${name}]`);
+  let tapped = 0;
+  const timer = setInterval(() => {
+    button.click();
+    const taps = tapped += 1;
+    outbox.settled().then((isKept) => isKept && console.log(`kept ${taps}`));
+    if (taps === 9) clearInterval(timer);
+  }, 25);
+}"""
+
+
+def killed_mid_tap(gym, chance, rows_before):
+    """Misses in haste until the browser dies; what is there again, in flight mode."""
+    told = [0]
+
+    def heard(line):
+        if line.text.startswith("kept "):
+            told.append(int(line.text.split()[1]))
+
+    gym.page.on("console", heard)
+    gym.page.evaluate(HASTE, "missed")
+    gym.page.wait_for_timeout(chance.uniform(40, 260))
+    gym.phone.kill()
+    gym.phone.open(offline=True)
     gym.log()
-    for _ in range(17):
+    rows = gym.page.locator("[data-part=rows] li .of")
+    shown = rows.all_inner_texts()[rows_before]
+    kept = 0 if shown == "–" else int(shown.split()[-1])
+    assert max(told) <= kept <= 9, (told, shown)
+    return kept
+
+
+@pytest.fixture
+def carried_gym(person, club, browser, chromium, portal, tmp_path):
+    phone = Carried(browser, chromium, portal.address, tmp_path / "profile")
+    opened = Gym(person, club, phone)
+    yield opened
+    opened.forgive()
+    phone.close()
+    assert phone.faults == []
+
+
+@pytest.mark.soak
+@pytest.mark.timeout(600)
+def test_forty_sets_and_sixty_shots_through_kills_and_an_expired_session(carried_gym):
+    gym, chance = carried_gym, Random(40)
+    gym.install()
+    gym.phone.put_away(offline=True)
+    gym.log()
+    for _ in range(16):
         gym.page.locator("[data-do=whole][data-count='7']").tap()
+    gym.tap("missed", 10 - killed_mid_tap(gym, chance, 16))
     gym.finish()
     expect(gym.page.locator("[data-part=state]")).to_contain_text("Sets kept on this phone: 17")
     # The next workout, while the first still waits.
     gym.log()
-    for _ in range(17):
+    for _ in range(16):
         gym.page.locator("[data-do=whole][data-count='6']").tap()
+    gym.tap("missed", 10 - killed_mid_tap(gym, chance, 16))
     on_the_court(gym, gym.page, 5, made=4)
-    gym.tap("made", 4)
-    gym.phone.page.close(run_before_unload=False)
-    gym.phone.page = gym.phone.context.new_page()
-    gym.log()
-    expect(gym.page.locator("[data-part=rows] li .of")).to_have_count(23)
-    on_the_court(gym, gym.page, 0, made=0)
-    gym.tap("missed", 6)
+    kept = killed_mid_tap(gym, chance, 22)
+    # A second page goes on with the same shots.
+    second = gym.phone.context.new_page()
+    gym.log(second)
+    on_the_court(gym, second, 0, made=0)
+    gym.tap("missed", 10 - kept, page=second)
+    expect(gym.page.locator("[data-part=rows] li .of").nth(22)).to_have_text("0 of 10")
+    second.close()
     expect(gym.line()).to_contain_text("2 workouts on this phone are not sent yet.")
+    assert gym.held() == []
     # The session ends meanwhile; then one answer is lost.
     gym.phone.context.clear_cookies(name="sessionid")
     lost = []
@@ -271,11 +332,25 @@ def test_forty_sets_and_sixty_shots_and_an_expired_session(gym):
     assert len(gym.kept()) == 2
     gym.phone.sign_in(gym.club.emails["kid"])
     gym.phone.go("/today/")
-    made = 17 * 7 + 17 * 6 + 6 * 4
+    made = 16 * 7 + 16 * 6 + 5 * 4
     gym.wait_until_held(workouts=2, sets=40, shots=60, made=made, tried=400)
-    assert lost == [201]
+    assert (lost, gym.phone.kills) == ([201], 3)
     wait_for(lambda: [one["acknowledged"] == one["revision"] for one in gym.kept()] == [True])
     expect(gym.page.locator("unsent-line")).to_be_hidden()
+
+
+@pytest.mark.soak
+@pytest.mark.timeout(600)
+def test_twelve_kills_lose_no_tap_that_was_told_as_kept(carried_gym):
+    gym, chance = carried_gym, Random(12)
+    gym.install()
+    gym.phone.put_away(offline=True)
+    gym.log()
+    for number in range(12):
+        gym.tap("missed", 10 - killed_mid_tap(gym, chance, number))
+    assert gym.phone.kills == 12
+    gym.connect()
+    gym.wait_until_held(workouts=1, sets=12, shots=0, made=0, tried=120)
 
 
 @pytest.mark.soak
