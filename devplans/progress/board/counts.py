@@ -57,21 +57,22 @@ class SquadCounts:
     rows: list[TallyWeek]
     counted: dict[UUID, set[UUID]]
     by_skill: dict[UUID, list[TallyWeek]] = field(default_factory=lambda: defaultdict(list))
+    asked: dict[UUID, list[Tally]] = field(default_factory=lambda: defaultdict(list))
 
     def __post_init__(self) -> None:
         for row in self.rows:
             self.by_skill[row.skill_id].append(row)
+        for tally in self.tallies.values():
+            for skill in tally.skills.all():
+                self.asked[skill.pk].append(tally)
 
     def skills(self) -> set[UUID]:
         """What was counted, also where nobody had a chance."""
-        return {skill.pk for tally in self.tallies.values() for skill in tally.skills.all()}
+        return set(self.asked)
 
     def of_skill(self, skill: UUID) -> list[Tally]:
-        return [
-            tally
-            for tally in self.tallies.values()
-            if any(one.pk == skill for one in tally.skills.all())
-        ]
+        """The tallies that looked for its chances, the oldest first."""
+        return self.asked.get(skill, [])
 
     def first_coach(self, skill: UUID) -> UUID | None:
         """Whose whole films stand first: most chances, then the latest film."""
