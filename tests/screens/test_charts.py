@@ -76,10 +76,8 @@ MAILED = {
 
 def document(*, css: str = "") -> str:
     rules = "".join((Path("portal/static/portal") / name).read_text() for name in STYLES)
-    source = (HERE / "charts.html").read_text()
-    # Within <style> nothing is escaped.
-    html = engines["django"].from_string(source).render(GIVEN | {"css": "@css@"})
-    return html.replace("@css@", rules + css)
+    html = engines["django"].from_string((HERE / "charts.html").read_text()).render(GIVEN)
+    return html.replace("</head>", f"<style>{rules}{css}</style></head>")
 
 
 @pytest.fixture(scope="module")
