@@ -1,4 +1,4 @@
-"""Counts of chances in the demo: a closed one of a whole film, and an open sample of another."""
+"""Counts of chances in the demo: closed ones of whole films, and an open sample of another."""
 
 from random import Random
 
@@ -9,15 +9,22 @@ from devplans.tallies.models import TallyMark
 from portal.demo.people import Cast
 
 CLOSED_SKILL, OPEN_SKILL = "screen-communication", "closeout-technique"
+# What was counted for the whole squad on four films: how often it was done, chances of a player.
+SQUAD_RATES = {
+    "closeout-technique": (0.45, 2),
+    "help-position": (0.6, 2),
+    "rebound-position": (0.85, 1),
+}
+SQUAD_FILMS = 4
 
 
 def write(cast: Cast) -> None:
-    """Write both, on the last two games of the Under 16 that can be watched."""
+    """Write them on the last games of the Under 16 that can be watched."""
     films = Film.objects.filter(squad=cast.under_16, state=Film.State.READY)
-    films = films.select_related("squad__season__club", "event").order_by("-recorded_at")[:2]
+    films = films.select_related("squad__season__club", "event").order_by("-recorded_at")
     if len(films) < 2:
         return
-    newest, before = films
+    newest, before, *earlier = films
     skills = {skill.slug: skill for skill in Skill.objects.filter(club=None)}
     roster = cast.players[cast.under_16.name]
     tally = services.start_tally(
@@ -36,3 +43,22 @@ def write(cast: Cast) -> None:
         actor=cast.coach, film=newest, skills=[skills[OPEN_SKILL]],
         players=[roster["4"], roster["12"]], scope="sample", drawn=5,
     )  # fmt: skip
+    for film in earlier[:SQUAD_FILMS]:
+        _whole_squad(cast, film, skills, chance)
+
+
+def _whole_squad(cast: Cast, film: Film, skills: dict[str, Skill], chance: Random) -> None:
+    """A closed count of everybody on one film."""
+    roster = list(cast.players[cast.under_16.name].values())
+    counted = [skills[slug] for slug in SQUAD_RATES if slug in skills]
+    tally = services.start_tally(actor=cast.coach, film=film, skills=counted, players=roster)
+    TallyMark.objects.bulk_create(
+        TallyMark(
+            tally=tally, film_ms=chance.randrange(2_000, 88_000, 500), player=player,
+            skill=skill, did_it=chance.random() < SQUAD_RATES[skill.slug][0],
+        )
+        for player in roster
+        for skill in counted
+        for _one in range(chance.randrange(SQUAD_RATES[skill.slug][1] + 2))
+    )  # fmt: skip
+    services.close_tally(actor=cast.coach, tally=tally, sure=True)
