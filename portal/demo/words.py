@@ -53,7 +53,7 @@ PLANS: dict[str, list[Plan]] = {
             "drill_share",
             "two-foot-power-layups",
             (66, 160),
-            0.65,
+            0.6,
             0.005,
             120,
             "Land on two feet and finish through contact",

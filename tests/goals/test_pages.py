@@ -336,3 +336,33 @@ def test_a_page_takes_as_many_queries_for_fifty_rows(people, live, as_, name, ro
     few = queries_of(client, address)
     grow(people, live, 48)
     assert queries_of(client, address) == few
+
+
+def test_a_goal_on_sets_that_reach_a_mark_comes_from_the_form(people, as_):
+    url = reverse("goals:add", args=[people.kid.pk])
+    wrong = form_of(people, measure="drill_mark", target_percent="60")
+    answer = as_(people.coach).post(url, wrong)
+    assert answer.status_code == 422
+    assert "Say what a set has to reach" in text_of(answer)
+    asked = {**wrong, "mark_kind": "makes_least", "mark": "8"}
+    assert as_(people.coach).post(url, asked).status_code == 302
+    goal = Goal.objects.get()
+    assert (goal.mark_kind, goal.mark, goal.target_share, goal.zone) == ("makes_least", 8, 0.6, "")
+    page = text_of(as_(people.coach).get(reverse("goals:goal", args=[goal.pk])))
+    assert "Sets of Power layups with at least 8 made" in page
+    assert "It is a draft: counting begins on the day it goes live." in page
+
+
+def test_a_goal_on_a_zone_offers_those_of_the_clubs_court(people, as_):
+    url = reverse("goals:add", args=[people.kid.pk])
+    asked = form_of(people, measure="zone_share", target_percent="40")
+    assert "Choose the zone from which it is counted." in text_of(
+        as_(people.coach).post(url, asked)
+    )
+    answer = as_(people.coach).post(url, {**asked, "zone": "moon"})
+    assert answer.status_code == 422
+    assert as_(people.coach).post(url, {**asked, "zone": "top"}).status_code == 302
+    goal = Goal.objects.get()
+    assert (goal.zone, goal.drill, goal.mark) == ("top", None, None)
+    page = text_of(as_(people.coach).get(reverse("goals:goal", args=[goal.pk])))
+    assert "Share made from: Top, three" in page

@@ -76,7 +76,7 @@ def test_a_review_says_between_what_and_what(people, clock, goal):
     low, high = round(100 * row.low), round(100 * row.high)
     assert row.sentence == (
         f"Up at the review of 9 December. Between {low} and {high} points better than at the "
-        "start. 210 of 300 since the last review, 60 of 150 at the start."
+        "start. 210 of 300 since it began, 60 of 150 at the start."
     )
 
 
@@ -139,7 +139,7 @@ def test_reps_are_reviewed_as_a_census(people, clock):
     assert review(clock) == 1
     row = goal.reviews.get()
     assert (row.word, row.reps, row.start_reps, row.low) == ("up", 40, 30, None)
-    assert "40 reps a week since the last review, 30 at the start." in row.sentence
+    assert "40 reps a week since it began, 30 at the start." in row.sentence
 
 
 @pytest.fixture

@@ -36,7 +36,7 @@ def test_up_says_between_what_and_what():
     assert (found.word, found.low, found.high) == ("up", claim.low, claim.high)
     assert told == (
         "Up at the review of 7 November. Between 7 and 41 points better than at the start. "
-        "65 of 100 since the last review, 40 of 100 at the start."
+        "65 of 100 since it began, 40 of 100 at the start."
     )
 
 
@@ -63,7 +63,7 @@ def test_the_same_needs_a_narrow_interval():
         ((40, 100), [], [(20, 20)] * 9, "typed", "was typed in without its sessions"),
         ((160, 400), [(40, 100)] * 4, [(300, 600)] * 2, "few_sessions", "three are the least"),
         ((8000, 20000), [(400, 1000)] * 20, [(34, 75)] * 3, "between", "none is clear"),
-        ((40, 100), [(8, 20)] * 5, [], "nothing", "Nothing was counted since the last review."),
+        ((40, 100), [(8, 20)] * 5, [], "nothing", "Nothing was counted since it began."),
         (None, [], [(8, 20)] * 5, "no_start", "There is no starting point to compare with."),
     ],
 )

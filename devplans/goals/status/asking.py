@@ -4,7 +4,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from devplans.goals.status.counted import more_of
-from devplans.goals.status.parts import FILM_RATE, Facts, Ruling
+from devplans.goals.status.parts import DRILL_MARK, FILM_RATE, Facts, Ruling
 
 
 def settles(goal: Facts, ruling: Ruling) -> str:
@@ -14,10 +14,16 @@ def settles(goal: Facts, ruling: Ruling) -> str:
 
 def _forecast(goal: Facts, ruling: Ruling) -> str:
     values = {"needed": ruling.needed, "left": ruling.left}
-    return _("%(needed)s of the next %(left)s would settle it.") % values
+    if goal.measure == FILM_RATE:
+        return _("%(needed)s of the next %(left)s chances taken.") % values
+    if goal.measure == DRILL_MARK:
+        return _("%(needed)s of the next %(left)s sets at the mark.") % values
+    return _("%(needed)s of the next %(left)s made.") % values
 
 
 def _pace(goal: Facts, ruling: Ruling) -> str:
+    if not ruling.left:
+        return ""
     words = _("More than the usual number of tries, or a later goal.")
     if goal.measure == FILM_RATE:
         words = _("More chances than usual, or a later goal.")

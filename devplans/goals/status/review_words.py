@@ -12,7 +12,9 @@ from devplans.goals.status.reviewing import Finding, Window
 
 
 def sentence(measure: str, window: Window, found: Finding) -> str:
-    parts = [_opening(found, window.on), _because(measure, found), _figures(found)]
+    if found.reason == "nothing" and window.number == 1:
+        return " ".join([_opening(found, window.on), _("Nothing was counted since it began.")])
+    parts = [_opening(found, window.on), _because(measure, found), _figures(found, window)]
     return " ".join(part for part in parts if part)
 
 
@@ -82,19 +84,20 @@ _PLAIN = {
 }
 
 
-def _figures(found: Finding) -> str:
+def _figures(found: Finding, window: Window) -> str:
+    since = _("since it began") if window.number == 1 else _("since the last review")
     if found.reps is not None:
-        told = _("%(reps)s reps a week since the last review.") % {"reps": found.reps}
+        told = _("%(reps)s reps a week %(since)s.") % {"reps": found.reps, "since": since}
         if found.start_reps is None:
             return told
-        return _("%(reps)s reps a week since the last review, %(start)s at the start.") % {
-            "reps": found.reps, "start": found.start_reps,
+        return _("%(reps)s reps a week %(since)s, %(start)s at the start.") % {
+            "reps": found.reps, "since": since, "start": found.start_reps,
         }  # fmt: skip
     if found.after is None or not found.after[1]:
         return ""
-    values = {"after": counted(*found.after)}
+    values = {"after": counted(*found.after), "since": since}
     if found.before is None or not found.before[1]:
-        return _("%(after)s since the last review.") % values
-    return _("%(after)s since the last review, %(before)s at the start.") % {
+        return _("%(after)s %(since)s.") % values
+    return _("%(after)s %(since)s, %(before)s at the start.") % {
         **values, "before": counted(*found.before),
     }  # fmt: skip

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from devplans.goals.status import asking
 from devplans.goals.status.counted import after, chances, counted, more_of, so_far
-from devplans.goals.status.parts import REPS_PER_WEEK, Facts, Ruling, Word
+from devplans.goals.status.parts import REPS_PER_WEEK, SETTLED, Facts, Ruling, Word
 
 LABELS: dict[Word, Promise] = {
     "met": gettext_lazy("Met"),
@@ -34,8 +34,9 @@ def sentence(goal: Facts, ruling: Ruling, today: date, source: str = "") -> str:
 def settles(goal: Facts, ruling: Ruling, today: date) -> str:
     """What would settle it, or at least tell more; "" where it is settled."""
     told = asking.settles(goal, ruling)
-    if told and today == goal.due_on and goal.life == "live":
-        return " ".join([told, _("What is done today still counts.")])
+    is_open = ruling.word not in SETTLED and goal.life == "live"
+    if is_open and today == goal.due_on:
+        return " ".join([told, _("What is done today still counts.")]).strip()
     return told
 
 
@@ -103,7 +104,7 @@ def _forecast(goal: Facts, ruling: Ruling) -> str:
 
 def _pace(goal: Facts, ruling: Ruling) -> str:
     if not ruling.left:
-        return _("%(needed)s more would have been needed for %(target)s.") % {
+        return _("That is %(needed)s short of %(target)s.") % {
             "needed": ruling.needed, "target": percent(goal),
         }  # fmt: skip
     words = _(
@@ -141,7 +142,10 @@ def _few_by_then(goal: Facts, ruling: Ruling) -> str:
 
 
 def _one_session(goal: Facts, ruling: Ruling) -> str:
-    words = _("All of the last %(weeks)s weeks (%(count)s) is from one day, which is like itself.")
+    words = _(
+        "All of the last %(weeks)s weeks (%(count)s) is from one day, and tries of one day are "
+        "alike."
+    )
     if goal.measure == "film_rate":
         words = _("All of the last %(weeks)s weeks (%(count)s) is from one film.")
     return words % {"weeks": ruling.level_weeks, "count": counted(*ruling.level)}
