@@ -2,14 +2,14 @@
 
 import random
 from itertools import permutations
-from math import comb
+from math import ceil, comb
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from devplans.stats import together
+from devplans.stats import change, together
 from devplans.stats.together import Pair, detrended, exact_p, kendall_p, kendall_tau, link
 
 pytestmark = pytest.mark.once
@@ -223,3 +223,31 @@ def test_how_often_a_link_is_said():
         assert 0.01 <= false <= 0.05, (weeks, false)
     found = simulate(12, 800, effect=0.005, film_rise=0.01, gym_rise=2)
     assert found == pytest.approx(0.23, abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "pooled"),
+    # E, sample size per group (Fleiss, Levin and Paik 2003): 80 % power, two-sided 5 %.
+    [
+        (0.40, 0.50, 387.34), (0.40, 0.45, 1533.3), (0.40, 0.55, 172.80), (0.40, 0.60, 96.92),
+        (0.30, 0.40, 355.94), (0.60, 0.75, 151.87),
+    ],
+)  # fmt: skip
+def test_attempts_that_a_change_takes(before, after, pooled):
+    middle, alpha, beta = (before + after) / 2, stats.norm.ppf(0.975), stats.norm.ppf(0.8)
+    apart = before * (1 - before) + after * (1 - after)
+    least = (alpha * (2 * middle * (1 - middle)) ** 0.5 + beta * apart**0.5) ** 2
+    least /= (after - before) ** 2
+    assert least == pytest.approx(pooled, abs=0.06)
+    if (before, after) == (0.40, 0.50):
+        assert ceil(least) == 2 * change.WORTH_OF_TEN_POINTS
+
+
+@pytest.mark.parametrize(
+    ("shots", "icc", "needed"),
+    # E: 388 attempts a period, in sessions of so many shots.
+    [(25, 0.02, 575), (50, 0.01, 579), (50, 0.02, 769), (50, 0.035, 1054)],
+)
+def test_attempts_in_sessions_count_for_less(shots, icc, needed):
+    effect = change.design_effect([(shots // 2, shots)] * 20, icc)
+    assert ceil(2 * change.WORTH_OF_TEN_POINTS * effect) == needed
