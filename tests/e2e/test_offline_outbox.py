@@ -277,7 +277,12 @@ def changed_elsewhere(phone):
     assert answer.status_code == 200, answer.content
     phone.context.set_offline(False)
     phone.says("changed elsewhere")
-    # Told on every other page, with what both hold.
+    return held
+
+
+def seen_on_another_page(phone):
+    """With what both hold."""
+    held = changed_elsewhere(phone)
     phone.page.goto(f"{phone.address}/goals/work/{phone.cast.kid.pk}/")
     expect(unsent(phone)).to_contain_text("1 set, 2 of 5. In the portal: 1 set, 6 of 8.")
     return held
@@ -288,7 +293,7 @@ def press(phone, name):
 
 
 def test_of_two_that_differ_this_phones_can_be_kept(phone):
-    held = changed_elsewhere(phone)
+    held = seen_on_another_page(phone)
     press(phone, "Keep this phone’s")
     wait_for(lambda: list(held.sets.values_list("made", "tried")) == [(2, 5)])
     expect(unsent(phone)).to_be_hidden()
@@ -296,7 +301,7 @@ def test_of_two_that_differ_this_phones_can_be_kept(phone):
 
 
 def test_of_two_that_differ_the_portals_can_be_kept_and_that_be_undone(phone):
-    held = changed_elsewhere(phone)
+    held = seen_on_another_page(phone)
     press(phone, "Keep the portal’s")
     expect(unsent(phone)).to_contain_text("Thrown away.")
     expect(unsent(phone).get_by_role("button", name="Bring it back")).to_be_focused()
@@ -311,6 +316,17 @@ def test_of_two_that_differ_the_portals_can_be_kept_and_that_be_undone(phone):
     expect(unsent(phone)).to_be_hidden()
     # Nothing of it is left to be sent again.
     wait_for(lambda: [row["dirty"] for row in phone.page.evaluate(ROWS)] in ([], [False]))
+
+
+def test_what_the_log_itself_throws_away_can_be_brought_back_too(phone):
+    changed_elsewhere(phone)
+    phone.tap("another")
+    expect(phone.page.get_by_role("heading", name="Choose a drill")).to_be_visible()
+    expect(unsent(phone)).to_contain_text("1 set, 2 of 5 · Thrown away.")
+    press(phone, "Bring it back")
+    phone.page.reload()
+    phone.says("changed elsewhere")
+    assert phone.rows() == ["2 of 5"]
 
 
 def test_a_refused_one_is_told_everywhere_copied_thrown_away_and_brought_back(phone):

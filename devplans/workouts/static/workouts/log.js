@@ -104,6 +104,7 @@ customElements.define("workout-log", class extends HTMLElement {
     this.#show(this.book.drill ? "count" : "choose");
     desks.forEach((desk) => {
       if (desk.workout.changed && !desk.book.isEmpty) desk.sendSoon();
+      else if (!desk.isSent) desk.send();
       else if (desk.workout.revision) desk.state = "saved";
     });
     this.#tell();
