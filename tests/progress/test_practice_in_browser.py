@@ -124,6 +124,16 @@ def test_the_keyboard_alone_plans_a_practice(page, club, live_server):
     assert page.evaluate("document.activeElement.closest('.plan-item').dataset.key") == "wall"
 
 
+def test_another_target_leaves_the_plan_as_it_was_edited(page, club, live_server):
+    go(page, live_server, "next", club.squad)
+    item(page, "wall").get_by_role("button", name="Take out").click()
+    page.get_by_label("Target in percent").fill("95")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Use it").click()
+    assert "target=95" in page.url
+    assert shown(page) == ["chairs:10", "slides:10"]
+
+
 def test_the_times_in_the_margin_follow_the_minutes(page, club, live_server):
     go(page, live_server, "next", club.squad, "?plan=chairs:10,wall:10")
     served = page.evaluate("document.querySelectorAll('[data-at]')[1].textContent")

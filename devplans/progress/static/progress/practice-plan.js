@@ -19,6 +19,7 @@ customElements.define("practice-plan", class extends HTMLElement {
     this.before = [];
     this.addEventListener("click", (event) => this.press(event), { signal });
     this.addEventListener("change", (event) => this.type(event), { signal });
+    document.querySelector(".need-target")?.addEventListener("submit", (event) => this.aim(event), { signal });
     this.sum();
   }
 
@@ -127,6 +128,14 @@ customElements.define("practice-plan", class extends HTMLElement {
     history.replaceState(history.state, "", address);
     this.sum();
     this.querySelector("[data-said]").textContent = said || this.querySelector("[data-summed]").textContent;
+  }
+
+  /** Another target leaves a plan that was edited as it is. */
+  aim(event) {
+    event.preventDefault();
+    const address = new URL(location.href);
+    address.searchParams.set("target", event.target.elements.target.value);
+    location.assign(address);
   }
 
   /** The times in the margin and what is left of the practice. */
