@@ -74,6 +74,27 @@ def test_a_time_goes_out_in_utc():
 
 
 @pytest.mark.parametrize(
+    ("zone", "day", "before", "after"),
+    [
+        ("America/New_York", date(2026, 10, 27), "20261027T220000Z", "20261103T230000Z"),
+        ("Europe/London", date(2026, 3, 24), "20260324T180000Z", "20260331T170000Z"),
+        ("Australia/Lord_Howe", date(2026, 3, 31), "20260331T070000Z", "20260407T073000Z"),
+    ],
+)
+def test_six_in_the_evening_stays_six_when_the_clock_changes(zone, day, before, after):
+    for on, value in ((day, before), (day + timedelta(days=7), after)):
+        start = datetime(on.year, on.month, on.day, 18, tzinfo=ZoneInfo(zone))
+        raw = written(entry(start, start + timedelta(minutes=90)))
+        assert f"DTSTART:{value}\r\n".encode() in raw
+        event = read(raw)
+        assert event.start.astimezone(ZoneInfo(zone)).time().hour == 18
+        assert (event["UID"], event.duration) == (str(KEY), timedelta(minutes=90))
+        # In UTC nothing has to be said about zones.
+        assert b"TZID" not in raw
+        assert b"VTIMEZONE" not in raw
+
+
+@pytest.mark.parametrize(
     ("length", "value"),
     [
         # RFC 5545, 3.3.6; REFRESH-INTERVAL;VALUE=DURATION:P1D is RFC 7986, 5.7.
