@@ -10,7 +10,7 @@ from django.urls import reverse
 from devplans.goals import services, tasks
 from devplans.goals.models import Goal, GoalReview
 from devplans.goals.services import reviews
-from devplans.goals.status import statuses
+from devplans.goals.status import looking, statuses
 from tests import factories as make
 from tests.goals.steps import an_aim, log
 from tests.goals.test_statuses import a_film, count
@@ -93,7 +93,7 @@ def test_it_is_written_once_however_often_and_never_again(people, clock, goal):
 
 def test_two_at_once_write_one_row(people, clock, goal):
     clock.now = at(FIRST)
-    window = reviews.windows_of(goal)[0]
+    window = looking.windows_of(goal)[0]
     [one] = reviews.known([goal], clock.now)
     assert [reviews._keep(one, window), reviews._keep(one, window)] == [1, 0]
     assert goal.reviews.count() == 1
