@@ -19,8 +19,8 @@ GIVEN_NAMES = {"handle"}
 # Services that the scheduler, a command or a secret link calls: nobody is signed in to act.
 WITHOUT_ACTOR = {
     "devplans/goals": {"write_due_reviews"},
-    "devplans/digests": {"plan_due", "plan_week", "build_digest", "draft", "stop_digests", "close_link",
-                         "forget_links"},
+    "devplans/digests": {"plan_due", "plan_week", "build_digest", "draft", "stop_digests",
+                         "close_link", "forget_links"},
     "devplans/film": {
         "prepare_film", "prepare_next_film", "run_fetch", "sweep", "sweep_fetches",
     },

@@ -13,7 +13,7 @@ from tests.film import films
 from tests.served import wait_for
 from tests.workouts.handset import asked_of_outbox
 
-pytestmark = pytest.mark.e2e
+pytestmark = [pytest.mark.e2e, pytest.mark.once]
 A_WHILE_MS = 30_000
 FIVE = "five-spot-shooting"
 ROWS = asked_of_outbox("getAll")
