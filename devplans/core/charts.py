@@ -42,6 +42,8 @@ SHARE_HEIGHT = 52
 MINUTES_TOP, MINUTES_FLOOR, MINUTES_HEIGHT = 24, 108, 127
 HOURS = (2, 4, 6, 8, 10, 12, 15, 20, 30, 40, 60, 80, 120, 168)
 FEWEST_WEEKS = 6
+# A limit so many times the longest bar would leave the bars too low to be read.
+FAR_ABOVE = 4
 
 PLOT_LEFT, PLOT_WIDTH = 12.0, 88.0
 PANEL_NAME, PANEL_HEIGHT, PANEL_GAP = 25, {"shares": 72, "counts": 46}, 12
@@ -145,7 +147,10 @@ class Minutes:
 
     @property
     def limit_y(self) -> float | None:
-        return None if self.limit is None else minutes_y(self.limit, self.hours)
+        """None where no limit is known, and where it lies above the scale."""
+        if self.limit is None or self.limit > 60 * self.hours:
+            return None
+        return minutes_y(self.limit, self.hours)
 
 
 def minutes_y(minutes: float, hours: int) -> float:
@@ -156,13 +161,15 @@ def minutes_y(minutes: float, hours: int) -> float:
 def minutes(weeks: Sequence[tuple[str, int, int]], *, limit: int | None = None) -> Minutes:
     """Bars for (label, minutes with the team, minutes on one's own) per week, oldest first.
 
-    limit: the published minutes with the team, a week. The scale holds the limit and the longest
-    bar. Raises ValueError for minutes below 0, or more than a week has.
+    limit: the published minutes with the team, a week. The scale holds the longest bar, and the
+    limit unless it is so far above that no bar could be read. Raises ValueError for minutes below
+    0, or more than a week has.
     """
     most = max((max(organised, own) for _, organised, own in weeks), default=0)
     if most > 60 * HOURS[-1] or any(min(organised, own) < 0 for _, organised, own in weeks):
         raise ValueError("a week has 0 to 10,080 minutes")
-    hours = next(one for one in HOURS if 60 * one >= max(most, limit or 0))
+    held = limit if limit and (limit <= FAR_ABOVE * most or not most) else 0
+    hours = next(one for one in HOURS if 60 * one >= max(most, held))
     slot = 100 / max(len(weeks), FEWEST_WEEKS)
     shown = labelled([label for label, _, _ in weeks], NARROW * slot / 100)
     bars = tuple(

@@ -79,7 +79,8 @@ def test_bars_are_as_high_as_their_minutes_on_a_scale_of_whole_hours():
         (0, None, 2),
         (120, None, 2),
         (121, None, 4),
-        (60, 600, 10),
+        (0, 600, 10),
+        (150, 600, 10),
         (700, 600, 12),
         (10080, 840, 168),
     ],
@@ -87,8 +88,14 @@ def test_bars_are_as_high_as_their_minutes_on_a_scale_of_whole_hours():
 def test_the_scale_holds_the_longest_bar_and_the_limit(most, limit, hours):
     drawn = charts.minutes([("1", most, 0)], limit=limit)
     assert drawn.hours == hours
-    assert drawn.limit_y is None or charts.MINUTES_TOP <= drawn.limit_y <= charts.MINUTES_FLOOR
+    assert (drawn.limit_y is None) == (limit is None)
+    assert limit is None or charts.MINUTES_TOP <= drawn.limit_y <= charts.MINUTES_FLOOR
     assert drawn.bars[0].organised_top >= charts.MINUTES_TOP
+
+
+def test_a_limit_far_above_the_bars_leaves_them_their_height():
+    drawn = charts.minutes([("1", 180, 40)], limit=840)
+    assert (drawn.hours, drawn.limit, drawn.limit_y) == (4, 840, None)
 
 
 @pytest.mark.parametrize("weeks", [[("1", -1, 0)], [("1", 10_081, 0)]])

@@ -74,27 +74,27 @@ def after(goal: Facts, ruling: Ruling) -> str:
     """The assumption under which a forecast holds."""
     if goal.measure == FILM_RATE:
         words = ngettext(
-            "If %(name)s has about %(left)s more chance and plays as in the last %(weeks)s weeks "
+            "With about %(left)s more chance, taken as often as in the last %(weeks)s weeks "
             "(%(level)s):",
-            "If %(name)s has about %(left)s more chances and plays as in the last %(weeks)s weeks "
+            "With about %(left)s more chances, taken as often as in the last %(weeks)s weeks "
             "(%(level)s):",
             ruling.left,
         )
     elif goal.measure == DRILL_MARK:
         words = ngettext(
-            "If %(name)s does about %(left)s more set as in the last %(weeks)s weeks (%(level)s):",
-            "If %(name)s does about %(left)s more sets as in the last %(weeks)s weeks (%(level)s):",
+            "With about %(left)s more set, done as in the last %(weeks)s weeks (%(level)s):",
+            "With about %(left)s more sets, done as in the last %(weeks)s weeks (%(level)s):",
             ruling.left,
         )
     else:
         words = ngettext(
-            "If %(name)s takes about %(left)s more and shoots as in the last %(weeks)s weeks "
+            "With about %(left)s more try, made as often as in the last %(weeks)s weeks "
             "(%(level)s):",
-            "If %(name)s takes about %(left)s more and shoots as in the last %(weeks)s weeks "
+            "With about %(left)s more tries, made as often as in the last %(weeks)s weeks "
             "(%(level)s):",
             ruling.left,
         )
     return words % {
-        "name": goal.name, "left": ruling.left, "weeks": ruling.level_weeks,
+        "left": ruling.left, "weeks": ruling.level_weeks,
         "level": counted(*ruling.level),
     }  # fmt: skip

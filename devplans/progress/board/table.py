@@ -71,7 +71,7 @@ class Cell:
 
     @property
     def about_percent(self) -> str:
-        return "" if self.about is None else f"{round(100 * self.about)} %"
+        return "" if self.about is None else f"{round(100 * self.about)}\N{NO-BREAK SPACE}%"
 
 
 @dataclass(frozen=True)
