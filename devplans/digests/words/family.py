@@ -200,7 +200,7 @@ def _minutes_figure(part: dict[str, Any]) -> Figure | None:
         "weeks": "; ".join(weeks).capitalize(),
     }
     chart = charts.minutes(rows, limit=60 * limit if limit else None)
-    caption = _("Minutes with the team (filled) and alone (open), by week")
+    caption = _("Minutes logged with the team (filled) and alone (open), by week")
     return Figure(f"minutes-{part['player']}", "minutes", caption, words, chart)
 
 
