@@ -227,7 +227,7 @@ def tell_it(club, people, portal, mailbox, logged, *, film: str) -> None:
 
     told = letters.parts(mails["kid"].text)
     assert set(told) == {"Your"}
-    assert "Goals: catch-and-shoot until " in told["Your"].words
+    assert "Goal on catch-and-shoot: Not enough evidence yet." in told["Your"].words
     told["Your"].agrees_with(sums["kid"])
     told = letters.parts(mails["family"].text)
     assert set(told) == {"Isaura", "Lucan"}

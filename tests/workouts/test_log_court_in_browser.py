@@ -9,6 +9,7 @@ from devplans.stats.court import zone
 from devplans.workouts.models import Shot, Workout, WorkoutSet
 from tests import cast as people
 from tests import factories as make
+from tests.served import wait_for
 from tests.workouts.handset import Phone, faults_of
 
 pytestmark = [pytest.mark.e2e, pytest.mark.once]
@@ -156,6 +157,7 @@ def test_a_set_at_a_spot_takes_two_taps_and_keeps_the_place(phone):
     tell({"with its spot": (taps, seconds)})
     assert taps == 2
     says_place(phone, "Right corner · 8 of 10 here")
+    wait_for(lambda: Shot.objects.count() == 50)
     phone.says("Saved.")
     rules = phone.cast.club.rule_set
     told = [
