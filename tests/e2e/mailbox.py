@@ -10,6 +10,12 @@ from aiosmtpd.controller import Controller
 from tests.served import wait_for
 
 
+def is_chart(part: EmailMessage) -> bool:
+    """A chart is a PNG of its name; a still is neither."""
+    name = str(part["Content-ID"]).strip("<>")
+    return part.get_content_type() == "image/png" and name.startswith(("share-", "minutes-"))
+
+
 @dataclass(frozen=True)
 class Mail:
     to: str
@@ -29,7 +35,9 @@ class Mail:
         return body.get_content() if body else ""
 
     def pictures(self) -> list[EmailMessage]:
-        return [part for part in self.message.walk() if part.get_content_maintype() == "image"]
+        """Every image but the charts of numbers, which are drawn by us and shown to everyone."""
+        images = [part for part in self.message.walk() if part.get_content_maintype() == "image"]
+        return [part for part in images if not is_chart(part)]
 
     def everything(self) -> str:
         """All that a reader, or a curious one who opens the source, can see; pictures apart."""
