@@ -5,7 +5,7 @@ import pytest
 from django.db import connection
 
 from tests import cast as people
-from tests.services import chromium, empty_cache, redis_url  # noqa: F401
+from tests.services import browser, chromium, empty_cache, redis_url  # noqa: F401
 
 # A busy machine makes a slow example, not a wrong one.
 hypothesis.settings.register_profile("tests", deadline=None)

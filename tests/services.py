@@ -19,6 +19,7 @@ import pytest
 import redis
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+SWITCHES = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 REQUIRED = os.environ.get("REQUIRE_SERVICES") == "1"
 
 
@@ -113,6 +114,17 @@ def chromium() -> str:
     if found is None:
         missing("Chromium")
     return found
+
+
+@pytest.fixture(scope="module")
+def browser(chromium: str) -> Iterator:
+    """Chromium, once for a file of tests."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        launched = playwright.chromium.launch(executable_path=chromium, args=SWITCHES)
+        yield launched
+        launched.close()
 
 
 @pytest.fixture(scope="session")

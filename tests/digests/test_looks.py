@@ -15,7 +15,8 @@ from devplans.threads.services import post_reply
 from tests import factories as make
 from tests.digests import edges
 from tests.digests.edges import in_week, last_week
-from tests.screens.test_every_screen import BAD, SWITCHES
+from tests.screens.test_every_screen import BAD
+from tests.services import SWITCHES
 
 pytestmark = [pytest.mark.e2e, pytest.mark.soak, pytest.mark.once, pytest.mark.timeout(600)]
 WIDTHS = (320, 600)

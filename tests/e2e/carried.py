@@ -7,9 +7,9 @@ from pathlib import Path
 
 from playwright.sync_api import Error
 
-from tests.e2e.conftest import SWITCHES
 from tests.e2e.people import SIZES, TELL_VIOLATIONS, Person
 from tests.served import wait_for
+from tests.services import SWITCHES
 
 
 class Carried(Person):

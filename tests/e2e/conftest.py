@@ -10,8 +10,6 @@ from tests.e2e.people import Person
 from tests.served import Portal
 from tests.services import free_port
 
-SWITCHES = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
-
 
 @pytest.fixture(scope="session")
 def mailbox() -> Iterator[Mailbox]:
@@ -31,16 +29,6 @@ def portal(mailbox, tmp_path_factory) -> Iterator[Portal]:
         yield served.start().until_ready()
     finally:
         served.stop()
-
-
-@pytest.fixture(scope="module")
-def browser(chromium) -> Iterator:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=chromium, args=SWITCHES)
-        yield launched
-        launched.close()
 
 
 @pytest.fixture

@@ -16,9 +16,9 @@ from devplans.workouts.models import WorkoutSet
 from portal.pwa import shell
 from tests import cast as people
 from tests import factories as make
-from tests.e2e.conftest import SWITCHES
 from tests.film import films
 from tests.served import wait_for
+from tests.services import SWITCHES
 from tests.workouts.handset import Phone, asked_of_outbox
 
 pytestmark = [pytest.mark.e2e, pytest.mark.once]

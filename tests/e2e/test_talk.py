@@ -14,7 +14,6 @@ from devplans.talkthrough import speech, tasks
 from devplans.talkthrough.models import TalkPiece, TalkThrough
 from tests import factories as make
 from tests.e2e import sounds
-from tests.e2e.conftest import SWITCHES
 from tests.e2e.people import SIZES, TELL_VIOLATIONS
 from tests.e2e.talking import (
     A_WHILE_MS,
@@ -39,6 +38,7 @@ from tests.e2e.talking import (
 from tests.e2e.test_film_page import cast, no_async_guard, ready_film
 from tests.film import films
 from tests.served import wait_for
+from tests.services import SWITCHES
 
 __all__ = ["cast", "no_async_guard"]
 pytestmark = [pytest.mark.e2e, pytest.mark.soak, pytest.mark.django_db(transaction=True)]

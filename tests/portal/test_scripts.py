@@ -45,17 +45,6 @@ def answer(route) -> None:
         route.fulfill(body=PAGE, content_type="text/html", headers=headers)
 
 
-@pytest.fixture(scope="module")
-def browser(chromium) -> Iterator:
-    from playwright.sync_api import sync_playwright
-
-    switches = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
-    with sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=chromium, args=switches)
-        yield launched
-        launched.close()
-
-
 @pytest.fixture
 def page(browser) -> Iterator:
     context = browser.new_context(permissions=["clipboard-read", "clipboard-write"])

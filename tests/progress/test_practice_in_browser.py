@@ -16,10 +16,10 @@ from devplans.schedule.models import Event
 from tests import cast as people
 from tests import factories as make
 from tests.progress.counting import count, film_goal
+from tests.services import SWITCHES
 
 pytestmark = [pytest.mark.e2e, pytest.mark.once]
 
-SWITCHES = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 PAGE = re.compile(rb"/Type\s*/Page[^s]")
 
 

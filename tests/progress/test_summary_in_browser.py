@@ -17,7 +17,6 @@ from tests.progress.test_pages import make_goal, make_review
 
 pytestmark = [pytest.mark.e2e, pytest.mark.once]
 
-SWITCHES = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 PAGE = re.compile(rb"/Type\s*/Page[^s]")
 # The width between the margins of print.css, in CSS pixels.
 SHEETS = {"A4": 688, "Letter": 710}
@@ -62,16 +61,6 @@ def club(transactional_db):
         for shirt in range(9):
             make.make_player(squad=squad, number=str(shirt), born_on=None)
     return cast
-
-
-@pytest.fixture
-def browser(chromium):
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=chromium, args=SWITCHES)
-        yield launched
-        launched.close()
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from django.template import engines
 from PIL import Image, ImageChops
 
 from devplans.core import charts, charts_png, render
-from tests.screens.test_every_screen import BAD, SWITCHES
+from tests.screens.test_every_screen import BAD
 
 pytestmark = [pytest.mark.e2e, pytest.mark.once]
 HERE = Path(__file__).parent
@@ -78,16 +78,6 @@ def document(*, css: str = "") -> str:
     rules = "".join((Path("portal/static/portal") / name).read_text() for name in STYLES)
     html = engines["django"].from_string((HERE / "charts.html").read_text()).render(GIVEN)
     return html.replace("</head>", f"<style>{rules}{css}</style></head>")
-
-
-@pytest.fixture(scope="module")
-def browser(chromium):
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=chromium, args=SWITCHES)
-        yield launched
-        launched.close()
 
 
 @pytest.fixture

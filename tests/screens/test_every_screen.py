@@ -6,11 +6,11 @@ from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
 
+from tests.services import SWITCHES
 from tests.test_access import ROWS, build_everything, url_of
 
 pytestmark = [pytest.mark.e2e, pytest.mark.soak, pytest.mark.timeout(900)]
 
-SWITCHES = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 BAD = {"serious", "critical"}
 PHONES = {"player", "guardian", "teammate"}
 # The reader for whom a screen is looked at: the first of these who gets it.

@@ -3,18 +3,6 @@ from django.db import connection, connections
 
 from tests.workouts.phone import phone_of
 
-SWITCHES = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
-
-
-@pytest.fixture(scope="module")
-def browser(chromium):
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=chromium, args=SWITCHES)
-        yield launched
-        launched.close()
-
 
 @pytest.fixture
 def phone(cast):
