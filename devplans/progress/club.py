@@ -96,9 +96,7 @@ def whole(rows: Sequence[dict[str, Any]]) -> dict[str, Any]:
 def _choices(club: Club, week: weeks.Week, now: datetime) -> list[dict[str, Any]]:
     """The running week and some before it, the latest first, and the one that is shown."""
     last = weeks.week_of(now, club.zone)
-    found = [last]
-    for _step in range(WEEKS_TO_CHOOSE - 1):
-        found.append(weeks.previous_week(found[-1]))
+    found = weeks.weeks_until(last, WEEKS_TO_CHOOSE)
     return [
         {"label": weeks.format_label(one), "first_day": weeks.monday(*one), "is_shown": one == week}
         for one in sorted({*found, week}, reverse=True)

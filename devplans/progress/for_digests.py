@@ -13,8 +13,9 @@ from django.core.exceptions import ObjectDoesNotExist
 from django.db.models import Min
 
 from devplans.goals.models import Goal, GoalReview
-from devplans.goals.status import WORDS, statuses
+from devplans.goals.status import WORDS
 from devplans.people.models import Guardianship, Player, Squad, SquadPlayer
+from devplans.progress.reports import goals_of
 from devplans.stats import weeks
 from devplans.threads.members import coach_name
 from devplans.threads.models import Reply
@@ -31,20 +32,18 @@ UNSURE = "not enough evidence yet"
 def player_extras(
     players: list[Player], week: weeks.Week, zone: str, now: datetime
 ) -> dict[UUID, dict[str, Any]]:
-    """Beside `reports.player_weeks`: goals with where they stand, hours beside the published
-    limits, each message, minutes of some weeks, and whether it is the first week in a squad.
+    """Beside `reports.player_weeks`: hours beside the published limits, each message, minutes of
+    some weeks, and whether it is the first week in a squad.
 
     players: read `select_related("club")`.
     """
     start, end = weeks.bounds(*week, zone)
-    goals = goals_with_status(players, now)
     hours = hours_of(players, end)
     talk = each_message(players, start, end)
     minutes = minutes_until(players, week)
     since = first_days(players)
     return {
         player.pk: {
-            "goals": goals[player.pk],
             "hours": hours_facts(hours[player.pk]),
             "each_message": talk[player.pk],
             "minutes": minutes[player.pk],
@@ -52,29 +51,6 @@ def player_extras(
         }
         for player in players
     }
-
-
-def goals_with_status(players: Iterable[Player], now: datetime) -> dict[UUID, list[dict[str, Any]]]:
-    """Each player's live goals, the next due first, each with the facts of its standing."""
-    live = list(
-        Goal.objects.live()
-        .filter(player__in=list(players))
-        .select_related("skill")
-        .order_by("due_on", "created_at")
-    )
-    standings = statuses(live, now)
-    found: dict[UUID, list[dict[str, Any]]] = defaultdict(list)
-    for goal in live:
-        found[goal.player_id].append(
-            standings[goal.pk].as_facts()
-            | {
-                "goal": str(goal.pk),
-                "skill": goal.skill.name,
-                "words": goal.words,
-                "due_on": goal.due_on.isoformat(),
-            }
-        )
-    return found
 
 
 def hours_facts(hours: Hours) -> dict[str, Any]:
@@ -144,11 +120,9 @@ def _skill(reply: Reply) -> str:
 def minutes_until(players: Iterable[Player], week: weeks.Week) -> dict[UUID, list[list[Any]]]:
     """[week's number, minutes with the team, minutes alone] of the weeks until `week`, the oldest
     first."""
-    first = week
-    for _step in range(MINUTES_WEEKS - 1):
-        first = weeks.previous_week(first)
-    labels = [str(number) for _year, number in weeks.weeks_between(first, week)]
-    series = sums.week_series(list(players), first, MINUTES_WEEKS)
+    shown = weeks.weeks_until(week, MINUTES_WEEKS)
+    labels = [str(number) for _year, number in shown]
+    series = sums.week_series(list(players), shown[0], MINUTES_WEEKS)
     return {
         player_id: [
             [label, row.minutes_organised or 0, row.minutes_own or 0]
@@ -175,7 +149,7 @@ def squad_extras(
     _start, end = weeks.bounds(*week, zone)
     rosters = _rosters(squads)
     everybody = list({player.pk: player for row in rosters.values() for player in row}.values())
-    goals = goals_with_status(everybody, now)
+    goals = goals_of(everybody, now)
     hours = hours_of(everybody, end)
     reviews = reviews_between(everybody, weeks.monday(*week), _last_day(week))
     return {

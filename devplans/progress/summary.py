@@ -109,17 +109,15 @@ def goal_rows(user: Any, player: Player, now: datetime) -> list[GoalRow]:
 def weeks_of(player: Player, now: datetime) -> list[WeekRow]:
     """The last eight ISO weeks, the running one last. One query."""
     last = weeks.week_of(now, player.club.zone)
-    first = _first_of(last)
-    shown = sums.week_series([player], first, reports.WEEKS_SHOWN)[player.pk]
-    return [
-        WeekRow(week, row)
-        for week, row in zip(weeks.weeks_between(first, last), shown, strict=True)
-    ]
+    shown = weeks.weeks_until(last, reports.WEEKS_SHOWN)
+    rows = sums.week_series([player], shown[0], len(shown))[player.pk]
+    return [WeekRow(week, row) for week, row in zip(shown, rows, strict=True)]
 
 
 def drills_of(player: Player, now: datetime) -> list[sums.DrillSums]:
     """What was counted by drill over these weeks, by the drills' names."""
-    first = _first_of(weeks.week_of(now, player.club.zone))
+    last = weeks.week_of(now, player.club.zone)
+    first = weeks.weeks_until(last, reports.WEEKS_SHOWN)[0]
     start, _end = weeks.bounds(*first, player.club.zone)
     return sums.drill_sums([player], start, now).get(player.pk, [])
 
@@ -129,12 +127,6 @@ def latest_of(user: Any, player: Player) -> list[Delivery]:
     rows = Delivery.objects.visible_to(user).of_player(player)
     rows = rows.select_related("comment__skill", "comment__film").order_by("-sent_at", "pk")
     return list(rows[:LATEST])
-
-
-def _first_of(last: weeks.Week) -> weeks.Week:
-    for _step in range(reports.WEEKS_SHOWN - 1):
-        last = weeks.previous_week(last)
-    return last
 
 
 def _limit(hours: Hours) -> int | None:

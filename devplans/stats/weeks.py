@@ -108,6 +108,12 @@ def weeks_from(first: Week, count: int) -> list[Week]:
     return [_shift(first, step) for step in range(count)]
 
 
+def weeks_until(last: Week, count: int) -> list[Week]:
+    """`count` weeks that end with `last`, the oldest first. Raises ValueError for a week that does
+    not exist."""
+    return [_shift(last, step) for step in range(1 - count, 1)]
+
+
 def format_label(week: Week) -> str:
     """The week as "2026-W47". Raises ValueError for a week that does not exist."""
     monday(*week)

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from devplans.catalogue.models import Drill
 from devplans.workouts import wording
+from devplans.workouts.after.forms import pain_field
 from devplans.workouts.content import (
     LONGEST_TEXT,
     MOST_COUNTED,
@@ -60,13 +61,7 @@ class WorkoutForm(forms.Form):
         required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
-    pain = forms.CharField(
-        label=_("Does anything hurt?"),
-        help_text=_("Leave it empty if nothing does. Else: where, and since when?"),
-        max_length=LONGEST_TEXT,
-        required=False,
-        widget=forms.Textarea(attrs={"rows": 2}),
-    )
+    pain = pain_field()
     revision = forms.IntegerField(min_value=0, initial=0, widget=forms.HiddenInput)
 
 

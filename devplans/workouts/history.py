@@ -77,9 +77,7 @@ def free_shots(workout: Workout) -> dict[str, int]:
 def weeks_of(player: Player, last: weeks.Week, now_week: weeks.Week) -> list[LoggedWeek]:
     """The weeks that end with `last`, newest first, those without a workout too."""
     zone = player.club.zone
-    shown = [last]
-    while len(shown) < WEEKS_SHOWN:
-        shown.append(weeks.previous_week(shown[-1]))
+    shown = weeks.weeks_until(last, WEEKS_SHOWN)[::-1]
     start, end = weeks.bounds(*shown[-1], zone)[0], weeks.bounds(*last, zone)[1]
     workouts = Workout.objects.between(start, end).of_player(player.pk).with_content()
     grouped: dict[weeks.Week, list[Workout]] = {week: [] for week in shown}

@@ -165,6 +165,8 @@ def test_steps_across_a_year_with_53_weeks():
     assert weeks.previous_week((2027, 1)) == (2026, 53)
     assert weeks.next_week((2026, 53)) == (2027, 1)
     assert weeks.previous_week((2026, 1)) == (2025, 52)
+    assert weeks.weeks_until((2027, 1), 3) == [(2026, 52), (2026, 53), (2027, 1)]
+    assert weeks.weeks_until((2027, 1), 0) == []
     assert weeks.weeks_between((2026, 53), (2027, 2)) == [(2026, 53), (2027, 1), (2027, 2)]
     assert weeks.weeks_between((2027, 1), (2026, 53)) == []
     assert weeks.last_complete_week(utc("2027-01-04 00:30"), "America/Los_Angeles") == (2026, 52)

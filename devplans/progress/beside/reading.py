@@ -112,10 +112,7 @@ def of_player(player: Player, now: datetime) -> list[Beside]:
     """Each skill that was counted on film and worked on in the gym within the last 26 whole weeks,
     by name. Three queries. player: read `select_related("club")`."""
     last = weeks.last_complete_week(now, player.club.zone)
-    first = last
-    for _step in range(WEEKS_SHOWN - 1):
-        first = weeks.previous_week(first)
-    shown = weeks.weeks_between(first, last)
+    shown = weeks.weeks_until(last, WEEKS_SHOWN)
     films = _films(player, set(shown))
     works = _works(player, shown)
     both = Skill.objects.filter(pk__in=films.keys() & works.keys()).order_by("name", "pk")

@@ -37,6 +37,17 @@ class PainAnswerForm(forms.Form):
             return None
 
 
+def pain_field() -> forms.CharField:
+    """The one question about pain, wherever a workout is written down."""
+    return forms.CharField(
+        label=_("Does anything hurt?"),
+        help_text=_("Leave it empty if nothing does. Else: where, and since when?"),
+        max_length=LONGEST_TEXT,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+
 class EffortForm(forms.Form):
     """effort comes from the button that was tapped."""
 
@@ -46,13 +57,7 @@ class EffortForm(forms.Form):
     minutes = forms.IntegerField(
         label=_("Minutes"), min_value=0, max_value=MOST_MINUTES_AT_ONCE, required=False
     )
-    pain = forms.CharField(
-        label=_("Does anything hurt?"),
-        help_text=_("Leave it empty if nothing does. Else: where, and since when?"),
-        max_length=LONGEST_TEXT,
-        required=False,
-        widget=forms.Textarea(attrs={"rows": 2}),
-    )
+    pain = pain_field()
 
 
 def hours_field(label: Any, help_text: Any) -> forms.DecimalField:
