@@ -83,6 +83,37 @@ def test_an_answer_that_gets_lost_makes_no_second_workout(phone):
     assert (kept.revision, kept.sets.get().made) == (1, 3)
 
 
+# A disk that is busy until the page is gone.
+TAP_AND_LEAVE = """(times) => new Promise((resolve) => {
+  const opening = indexedDB.open("portal", 1);
+  opening.onsuccess = () => {
+    const rows = opening.result.transaction("workouts", "readwrite").objectStore("workouts");
+    const busy = () => { rows.get("").onsuccess = busy; };
+    busy();
+    const button = document.querySelector("workout-log button[data-do=made]");
+    for (let tap = 0; tap < times; tap += 1) button.click();
+    location.reload();
+    resolve();
+  };
+})"""
+
+
+def test_taps_of_the_very_moment_in_which_the_page_is_left_are_kept(phone):
+    """The disk has taken none of them: neither the first of a workout nor later ones."""
+    phone.log("spots")
+    phone.context.route("**/api/v1/workouts/**", lambda route: route.abort())
+    for more, sum_of_all in ((2, 2), (3, 5), (1, 6)):
+        with phone.page.expect_navigation():
+            phone.page.evaluate(TAP_AND_LEAVE, more)
+        row = phone.page.locator("[data-part=rows] li .of").first
+        expect(row).to_have_text(f"{sum_of_all} of {sum_of_all}")
+        assert "unwritten" not in phone.page.evaluate("Object.keys(localStorage).join()")
+    phone.context.unroute_all()
+    phone.page.reload()
+    phone.says("Saved.")
+    assert WorkoutSet.objects.get().made == 6
+
+
 def test_what_was_deleted_elsewhere_can_be_kept_as_new(phone):
     phone.log("spots")
     phone.tap("made", 2)

@@ -20,13 +20,11 @@
 import { KeyList } from "./key-list.js";
 import { Line } from "./line.js";
 import { shortcuts } from "./shortcuts.js";
+import { Steps } from "./steps.js";
 import { clock, FrameTimes } from "./times.js";
 
 const SPEEDS = [0.1, 0.25, 0.5, 0.75, 1, 1.5, 2];
 const TELL_EVERY_MS = 100;
-const JUST_BEFORE_S = 0.002;
-const STEP_S = 0.006;
-const MOST_TRIES = 200;
 
 class FilmPlayer extends HTMLElement {
   connectedCallback() {
@@ -42,6 +40,7 @@ class FilmPlayer extends HTMLElement {
     this.span = { startMs: null, endMs: null };
     this.repeated = null;
     this.toldAt = 0;
+    this.steps = new Steps(this);
     this.line = new Line(this.querySelector(".film-line"), {
       durationMs: this.durationMs, seek: (ms) => this.move(ms), signal,
     });
@@ -80,9 +79,9 @@ class FilmPlayer extends HTMLElement {
       sound: () => { this.video.muted = !this.video.muted; },
       "whole-screen": () => this.wholeScreen(),
       loop: () => this.loopSpan(),
-      comment: () => this.afterStep(() => this.comment()),
-      begin: () => this.afterStep(() => this.begin()),
-      end: () => this.afterStep(() => this.end()),
+      comment: () => this.steps.after(() => this.comment()),
+      begin: () => this.steps.after(() => this.begin()),
+      end: () => this.steps.after(() => this.end()),
       keys: () => this.keyList.open(),
       "usual-keys": () => this.keyList.reset(),
       again: () => this.again(),
@@ -120,7 +119,7 @@ class FilmPlayer extends HTMLElement {
     on(video, "loadeddata", () => video.removeAttribute("poster"));
     on(video, "timeupdate", () => this.repeat());
     on(video, "volumechange", () => this.showSound());
-    on(video, "ended", () => { this.playsOn = Boolean(this.reel?.goOn()); });
+    on(video, "ended", () => this.ended());
     on(video, "error", () => this.broken(true));
     on(video, "playing", () => this.broken(false));
     on(document, "film:seek", ({ detail }) => this.seek(detail.ms));
@@ -198,6 +197,12 @@ class FilmPlayer extends HTMLElement {
     this.tell("film:time", { ms });
   }
 
+  /** The next file of the reel, or the end: who follows hears of the last frame too. */
+  ended() {
+    this.playsOn = Boolean(this.reel?.goOn());
+    if (!this.playsOn) this.tell("film:time", { ms: this.currentMs() });
+  }
+
   tell(name, detail) {
     this.dispatchEvent(new CustomEvent(name, { bubbles: true, detail }));
   }
@@ -241,36 +246,8 @@ class FilmPlayer extends HTMLElement {
   step(count) {
     if (!this.frames) return;
     this.pause();
-    if (this.frames.isLive) this.stepNext(count);
+    if (this.frames.isLive) this.steps.add(count);
     else this.goTo(this.index + count);
-  }
-
-  /** Without a table a step takes a while: quick presses go one behind the other. */
-  stepNext(count) {
-    const own = (this.stepping ?? Promise.resolve()).then(() => this.stepLive(count));
-    this.stepping = own;
-    own.finally(() => { if (this.stepping === own) this.stepping = null; });
-  }
-
-  /** Do what means the frame on screen once a step that is under way has come to its frame. */
-  afterStep(run) {
-    return this.stepping ? this.stepping.then(run) : run();
-  }
-
-  /** Without a table: seek on in small steps until another picture is on screen. */
-  async stepLive(count) {
-    const { video } = this;
-    const seeked = () => new Promise((done) => { video.addEventListener("seeked", done, { once: true }); });
-    const painted = () => new Promise((done) => { requestAnimationFrame(() => requestAnimationFrame(done)); });
-    if (video.seeking) await seeked();
-    await painted();
-    const before = this.shown;
-    for (let tries = 1; this.shown === before && tries < MOST_TRIES; tries += 1) {
-      video.currentTime = Math.max(0, count < 0 ? before - JUST_BEFORE_S * tries : before + STEP_S * tries);
-      await seeked();
-      await painted();
-    }
-    this.at(this.frames.indexOf(this.filmSeconds(this.shown)));
   }
 
   skip(ms) {

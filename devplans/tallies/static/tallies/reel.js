@@ -11,6 +11,7 @@ export class Reel {
     Object.assign(this, { player, possessions, durationMs, tell });
     this.at = Math.max(0, possessions.findIndex((one) => !one.seen));
     this.from = null;
+    this.repeated = new Set();
   }
 
   get now() {
@@ -59,14 +60,23 @@ export class Reel {
       now.seen = true;
       this.tell();
     }
-    if (ms >= Math.min(now.end_ms + TRAIL_MS, this.durationMs - 100) && !jumped) this.over();
+    if (this.player.video.ended || (ms >= now.end_ms + TRAIL_MS && !jumped)) this.over();
   }
 
   over() {
     if (this.player.video.paused && !this.player.video.ended) return;
-    const next = this.possessions.findIndex((one, at) => at > this.at && !one.seen);
+    const next = this.#next();
     if (next < 0) this.player.pause();
     else this.go(next, { play: true });
     this.tell();
+  }
+
+  /** The next one; after the last one, those of which the film left out a piece, once each. */
+  #next() {
+    const later = this.possessions.findIndex((one, at) => at > this.at && !one.seen);
+    if (later >= 0) return later;
+    const missed = this.possessions.findIndex((one) => !one.seen && !this.repeated.has(one.place));
+    if (missed >= 0) this.repeated.add(this.possessions[missed].place);
+    return missed;
   }
 }

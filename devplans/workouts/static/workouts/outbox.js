@@ -7,9 +7,10 @@
  * Everything is by person: what one has kept is neither shown to another nor sent in his name.
  */
 import { send } from "../portal/http.js";
-import { toBody } from "./book.js";
 import { merged } from "./merge.js";
+import { acknowledged, fresh, isUnsent, stamped } from "./rows.js";
 import { openStore } from "./store.js";
+import * as unwritten from "./unwritten.js";
 
 const RETRIES_MS = [3000, 10000, 30000, 60000];
 const LOOK_AGAIN_MS = 30000;
@@ -38,6 +39,9 @@ export class Outbox extends EventTarget {
   }
 
   async load() {
+    for (const row of unwritten.take(this.person)) {
+      await this.store.write(row.id, (held) => (unwritten.isNews(row, held) ? row : undefined));
+    }
     for (const row of await this.store.all(this.person)) {
       if (row.dropped && Date.now() - row.dropped > UNDO_MS) await this.store.write(row.id, () => null);
       else this.rows.set(row.id, row);
@@ -51,7 +55,8 @@ export class Outbox extends EventTarget {
     // A page that slept may not have heard of what others did.
     const awake = () => this.#look().catch(() => {}).then(soon);
     window.addEventListener("online", soon);
-    window.addEventListener("pageshow", (event) => event.persisted && awake());
+    window.addEventListener("pageshow", (event) => event.persisted && this.#backAgain().then(awake));
+    window.addEventListener("pagehide", () => { this.isLeaving = true; this.#leaveUnwritten(); });
     document.addEventListener("visibilitychange", () => document.hidden || awake());
     setInterval(() => this.unsent.length && this.drain(), LOOK_AGAIN_MS);
     soon();
@@ -92,6 +97,7 @@ export class Outbox extends EventTarget {
     const shown = lay(this.rows.get(mine.id));
     if (shown) this.rows.set(mine.id, shown);
     if (mine.changed) this.#stay();
+    if (this.isLeaving) this.#leaveUnwritten([mine.id]);
     return this.#write(mine.id, lay).then((row) => {
       if (!row) this.dispatchEvent(new CustomEvent("gone", { detail: { id: mine.id, seen } }));
     });
@@ -144,6 +150,18 @@ export class Outbox extends EventTarget {
     } catch {
       // an old browser, or a page without https
     }
+  }
+
+  #leaveUnwritten(more = []) {
+    const isOnItsWay = ({ id }) => this.pending.get(id) > 0 || more.includes(id);
+    const rows = [...this.rows.values()].filter(isOnItsWay);
+    if (rows.length) unwritten.leave(this.person, rows);
+  }
+
+  /** The page was only put aside: its writes go on. */
+  async #backAgain() {
+    this.isLeaving = false;
+    unwritten.take(this.person);
   }
 
   /** Everything that was put is on the disk (true), or could not be kept (false). */
@@ -318,35 +336,6 @@ export class Outbox extends EventTarget {
     this.mood = mood;
     this.dispatchEvent(new CustomEvent("change", { detail: {} }));
   }
-}
-
-export function fresh(person, workout) {
-  const { id, player, revision = 0, acknowledged: known = 0 } = workout;
-  return {
-    id, person, player, workout, version: 0, dirty: false, revision, acknowledged: known,
-    body: null, state: "waiting", status: 0, said: "", dropped: 0,
-  };
-}
-
-export function isUnsent({ dirty, revision, acknowledged: known, workout, dropped }) {
-  const isEmpty = !revision && !toBody(workout).sets.length && !toBody(workout).shots.length;
-  return !dropped && !isEmpty && (dirty || known !== revision);
-}
-
-/** With the next revision where there is something new to say. */
-function stamped(row) {
-  if (!row.dirty && row.body) return row;
-  const revision = row.dirty ? row.revision + 1 : row.revision;
-  const body = toBody({ ...row.workout, revision });
-  return { ...row, revision, body, dirty: false, workout: { ...row.workout, revision, changed: false } };
-}
-
-/** What is over and whole on the server leaves this phone. */
-function acknowledged(row, revision) {
-  const known = Math.max(row.acknowledged, revision);
-  if (!row.dirty && row.workout.finished && known === row.revision) return null;
-  const workout = { ...row.workout, revision: row.revision, acknowledged: known };
-  return { ...row, workout, acknowledged: known, state: "waiting", status: 0, said: "" };
 }
 
 /** What an earlier portal kept in another place on this phone, whoever's it is. Once. */

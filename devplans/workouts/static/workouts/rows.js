@@ -1,0 +1,31 @@
+/** The rows of the outbox (see outbox.js) in their states. No page, no network. */
+import { toBody } from "./book.js";
+
+export function fresh(person, workout) {
+  const { id, player, revision = 0, acknowledged: known = 0 } = workout;
+  return {
+    id, person, player, workout, version: 0, dirty: false, revision, acknowledged: known,
+    body: null, state: "waiting", status: 0, said: "", dropped: 0,
+  };
+}
+
+export function isUnsent({ dirty, revision, acknowledged: known, workout, dropped }) {
+  const isEmpty = !revision && !toBody(workout).sets.length && !toBody(workout).shots.length;
+  return !dropped && !isEmpty && (dirty || known !== revision);
+}
+
+/** With the next revision where there is something new to say. */
+export function stamped(row) {
+  if (!row.dirty && row.body) return row;
+  const revision = row.dirty ? row.revision + 1 : row.revision;
+  const body = toBody({ ...row.workout, revision });
+  return { ...row, revision, body, dirty: false, workout: { ...row.workout, revision, changed: false } };
+}
+
+/** What is over and whole on the server leaves this phone. */
+export function acknowledged(row, revision) {
+  const known = Math.max(row.acknowledged, revision);
+  if (!row.dirty && row.workout.finished && known === row.revision) return null;
+  const workout = { ...row.workout, revision: row.revision, acknowledged: known };
+  return { ...row, workout, acknowledged: known, state: "waiting", status: 0, said: "" };
+}
