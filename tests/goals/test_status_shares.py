@@ -13,7 +13,7 @@ from devplans.stats.proportions import anova_icc
 from tests.goals.standing import BEGAN, TODAY, evidence, facts
 
 pytestmark = pytest.mark.once
-RANK = {word: place for place, word in enumerate(WORDS[:-1])}
+RANK = {word: place for place, word in enumerate(reversed(WORDS[:-1]))}
 
 
 def rule(goal, proof, today=TODAY):
@@ -159,6 +159,18 @@ GOAL = st.fixed_dictionaries(
 )
 SESSIONS = st.lists(SESSION, max_size=12)
 ICC = st.floats(0, 0.3) | st.none()
+
+
+def test_where_the_usual_week_brings_nothing_more_it_says_what_would_settle_it():
+    """Nothing was made, the usual week is empty, and one day is left."""
+    goal = facts(started_on=TODAY, due_on=TODAY + timedelta(days=1), target=0.01)
+    found = rule(goal, evidence((0, 0, 20)))
+    assert (found.word, found.reason, found.left) == ("behind", "pace", 0)
+    assert (
+        words.settles(goal, found, TODAY) == "More than the usual number of tries, or a later goal."
+    )
+    on_the_day = words.settles(goal, found, goal.due_on)
+    assert on_the_day == "What is done today still counts."
 
 
 @settings(max_examples=400)

@@ -22,8 +22,6 @@ def _forecast(goal: Facts, ruling: Ruling) -> str:
 
 
 def _pace(goal: Facts, ruling: Ruling) -> str:
-    if not ruling.left:
-        return ""
     words = _("More than the usual number of tries, or a later goal.")
     if goal.measure == FILM_RATE:
         words = _("More chances than usual, or a later goal.")

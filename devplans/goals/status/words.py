@@ -36,7 +36,9 @@ def settles(goal: Facts, ruling: Ruling, today: date) -> str:
     told = asking.settles(goal, ruling)
     is_open = ruling.word not in SETTLED and goal.life == "live"
     if is_open and today == goal.due_on:
-        return " ".join([told, _("What is done today still counts.")]).strip()
+        counts = _("What is done today still counts.")
+        is_all = ruling.reason == "pace" and not ruling.left
+        return counts if is_all else " ".join([told, counts]).strip()
     return told
 
 
