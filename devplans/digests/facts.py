@@ -31,18 +31,19 @@ def collect(digest: Digest) -> dict[str, Any]:
     if digest.kind in {Digest.Kind.PLAYER, Digest.Kind.GUARDIAN}:
         return head | {"parts": _family(digest, week)}
     if digest.kind == Digest.Kind.COACH:
-        squads = list(Squad.objects.filter(pk=digest.subject))
-    else:
-        # Those of past seasons have nobody in them any more.
-        of_season = Squad.objects.filter(season__club=digest.club, season__ends_on__gte=first)
-        squads = list(of_season.order_by("name"))
-    return head | {"squads": _squads(squads, week, digest.club.zone)}
+        read = reports.read_squads(
+            list(Squad.objects.filter(pk=digest.subject)), week, digest.club.zone
+        )
+        return head | {"squads": _squads(read)}
+    # Those of past seasons have nobody in them any more.
+    of_season = Squad.objects.filter(season__club=digest.club, season__ends_on__gte=first)
+    read = reports.read_squads(list(of_season.order_by("name")), week, digest.club.zone)
+    return head | {"squads": _squads(read), "whole": reports.whole_facts(read)}
 
 
-def _squads(squads: list[Squad], week: weeks.Week, zone: str) -> list[dict[str, Any]]:
-    more = for_digests.squad_extras(squads, week, zone, timezone.now())
-    rows = reports.squad_facts(squads, week, zone)
-    return [row | more[UUID(row["squad"])] for row in rows]
+def _squads(read: reports.SquadsRead) -> list[dict[str, Any]]:
+    more = for_digests.squad_extras(read)
+    return [row | more[UUID(row["squad"])] for row in reports.squad_facts(read)]
 
 
 def draft(*, club: Club, to: planning.Addressee, week: weeks.Week) -> Digest:

@@ -3,17 +3,16 @@ orders children by what they do: they stand by their numbers."""
 
 from collections.abc import Callable, Sequence
 from datetime import datetime
-from statistics import median
 from typing import Any
 from uuid import UUID
 
 from django.utils.translation import gettext as _
 
+from devplans.goals.status import WORDS
 from devplans.goals.status.words import LABELS
 from devplans.people.access import Role
-from devplans.people.models import Club, Player, Squad
+from devplans.people.models import Club, Squad
 from devplans.progress import reports
-from devplans.progress.reports.limits import Above, above
 from devplans.progress.tables import Table
 from devplans.stats import hours, weeks
 
@@ -22,10 +21,11 @@ WEEKS_TO_CHOOSE = 13
 
 def of_club(user: Any, club: Club, week: weeks.Week, now: datetime) -> dict[str, Any]:
     """The page of one week for a director of `club`; its queries do not grow with the players."""
-    rows = rows_of(user, club, week)
+    read = read_club(user, club, week)
+    rows = rows_of(read)
     return {
         "rows": rows,
-        "whole": whole(rows),
+        "whole": _whole(read),
         "week": weeks.format_label(week),
         "before": weeks.format_label(weeks.previous_week(week)),
         "after": weeks.format_label(weeks.next_week(week)),
@@ -39,58 +39,43 @@ def of_club(user: Any, club: Club, week: weeks.Week, now: datetime) -> dict[str,
     }
 
 
-def rows_of(user: Any, club: Club, week: weeks.Week) -> list[dict[str, Any]]:
-    """The facts of each squad whose season was not over in the week, by name; with the players who
-    are above what is published, by name, which no other page and no mail says."""
-    squads = list(
-        Squad.objects.for_role(user, Role.DIRECTOR)
-        .filter(season__club=club, season__ends_on__gte=weeks.monday(*week))
-        .order_by("name", "pk")
+def read_club(user: Any, club: Club, week: weeks.Week) -> reports.SquadsRead:
+    """The squads whose season was not over in the week, by name."""
+    squads = Squad.objects.for_role(user, Role.DIRECTOR).filter(
+        season__club=club, season__ends_on__gte=weeks.monday(*week)
     )
-    rows = reports.squad_facts(squads, week, club.zone)
-    past = _above(rows, week, club.zone)
+    return reports.read_squads(list(squads.order_by("name", "pk")), week, club.zone)
+
+
+def rows_of(read: reports.SquadsRead) -> list[dict[str, Any]]:
+    """The facts of each squad, with the players whose week lay past what is published, by name,
+    which no other page and no mail says."""
+    rows = reports.squad_facts(read)
     for row in rows:
-        row["by_word"] = [row["goals_by_word"][word] for word in reports.WORDS]
-        row["above"] = [
-            {**line, "words": [one.words for one in past[line["player"]]]}
+        row["by_word"] = [one["goals"] for one in row["goals_by_status"]]
+        row["past"] = [
+            {**line, "words": read.past[UUID(line["player"])]}
             for line in row["roster"]
-            if line["player"] in past
+            if UUID(line["player"]) in read.past
         ]
     return rows
 
 
 def status_words() -> list[str]:
     """The six words in the reader's language, in the order of the columns."""
-    return [str(LABELS[word]) for word in reports.WORDS]
+    return [str(LABELS[word]) for word in WORDS]
 
 
-def _above(rows: Sequence[dict[str, Any]], week: weeks.Week, zone: str) -> dict[str, list[Above]]:
-    keys = {UUID(line["player"]) for row in rows for line in row["roster"]}
-    found = above(Player.objects.filter(pk__in=keys), week, zone)
-    return {str(key): remarks for key, remarks in found.items()}
-
-
-def whole(rows: Sequence[dict[str, Any]]) -> dict[str, Any]:
-    """The club as a whole, for the sentences at the top. A player of two squads counts once."""
-    lines = {line["player"]: line for row in rows for line in row["roster"]}
-    each = [one for row in rows for one in row["each_hours"]]
-    waiting = [film for row in rows for film in row["films_waiting"]]
+def _whole(read: reports.SquadsRead) -> dict[str, Any]:
+    """The club as a whole, for the sentences at the top."""
+    whole = reports.whole_facts(read)
+    waiting = whole["films_waiting"]
+    flags = ("no_guardian", "no_consent", "no_birth_date")
     return {
-        "players": len(lines),
-        "got": sum(1 for line in lines.values() if line["sent"]),
-        "sent": sum(line["sent"] for line in lines.values()),
-        "seen": sum(line["seen"] for line in lines.values()),
-        "hours": round(median(each), 1) if each else None,
-        "films": len(each),
-        "waiting": len(waiting),
-        "oldest": max((film["days"] for film in waiting), default=0),
-        "above": len({line["player"] for row in rows for line in row["above"]}),
-        "flags": sum(
-            len(row["no_guardian"]) + len(row["no_consent"]) + len(row["no_birth_date"])
-            + row["open_pains"]
-            for row in rows
-        ),
-    }  # fmt: skip
+        **whole,
+        "oldest": waiting[0]["days"] if waiting else 0,
+        "flags": sum(len(whole[name]) for name in flags) + whole["open_pains"],
+    }
 
 
 def _choices(club: Club, week: weeks.Week, now: datetime) -> list[dict[str, Any]]:
@@ -145,12 +130,12 @@ def _goals(rows: Sequence[dict[str, Any]]) -> Table:
 def _training(rows: Sequence[dict[str, Any]]) -> Table:
     table = Table([
         _("squad"), _("players"), _("players who logged"), _("minutes with the team"),
-        _("minutes alone"), _("players above published hours"),
+        _("minutes alone"), _("players past published limits"),
     ])  # fmt: skip
     for row in rows:
         table.rows.append([
             row["name"], row["players"], row["active"], row["minutes_organised"],
-            row["minutes_own"], row["above_limits"],
+            row["minutes_own"], row["past_hours"],
         ])  # fmt: skip
     return table
 
@@ -165,9 +150,9 @@ def _flags(rows: Sequence[dict[str, Any]]) -> Table:
             ("no_birth_date", _("no birth date")),
         ):
             table.rows += [[row["name"], flag, player, ""] for player in row[name]]
-        for line in row["above"]:
+        for line in row["past"]:
             words = "; ".join(line["words"])
-            table.rows.append([row["name"], _("above published hours"), line["name"], words])
+            table.rows.append([row["name"], _("past published limits"), line["name"], words])
         if row["open_pains"]:
             number = str(row["open_pains"])
             table.rows.append([row["name"], _("something hurts, not answered"), "", number])

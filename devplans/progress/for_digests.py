@@ -14,8 +14,8 @@ from django.db.models import Min
 
 from devplans.goals.models import Goal, GoalReview
 from devplans.goals.status import WORDS
-from devplans.people.models import Guardianship, Player, Squad, SquadPlayer
-from devplans.progress.reports import goals_of
+from devplans.people.models import Guardianship, Player, SquadPlayer
+from devplans.progress.reports import SquadsRead
 from devplans.stats import weeks
 from devplans.threads.members import coach_name
 from devplans.threads.models import Reply
@@ -23,7 +23,7 @@ from devplans.workouts import sums
 from devplans.workouts.after.reading import Hours, hours_of
 
 MINUTES_WEEKS = 6
-UNSURE = "not enough evidence yet"
+UNSURE = WORDS[-1]
 
 
 # --- one player after another ---
@@ -141,40 +141,24 @@ def first_days(players: Iterable[Player]) -> dict[UUID, date]:
 # --- one squad after another ---
 
 
-def squad_extras(
-    squads: list[Squad], week: weeks.Week, zone: str, now: datetime
-) -> dict[UUID, dict[str, Any]]:
-    """Beside `reports.squad_facts`: live goals by status, reviews that came up in the week, what
-    should be counted on film next, and how many players' hours lie past what is published."""
-    _start, end = weeks.bounds(*week, zone)
-    rosters = _rosters(squads)
-    everybody = list({player.pk: player for row in rosters.values() for player in row}.values())
-    goals = goals_of(everybody, now)
-    hours = hours_of(everybody, end)
-    reviews = reviews_between(everybody, weeks.monday(*week), _last_day(week))
+def squad_extras(read: SquadsRead) -> dict[UUID, dict[str, Any]]:
+    """Beside `reports.squad_facts`, by squad: reviews that came up in the week, and what should be
+    counted on film next."""
+    players = [place.player for row in read.rosters.values() for place in row]
+    reviews = reviews_between(players, weeks.monday(*read.week), _last_day(read.week))
     return {
         squad.pk: {
-            "goals_by_status": _by_status(rosters[squad.pk], goals),
-            "reviews": [row for player in rosters[squad.pk] for row in reviews[player.pk]],
-            "to_count": _to_count(rosters[squad.pk], goals),
-            "past_hours": sum(bool(hours[p.pk].against_last.past) for p in rosters[squad.pk]),
+            "reviews": [row for p in read.rosters[squad.pk] for row in reviews[p.player_id]],
+            "to_count": _to_count(
+                goal for p in read.rosters[squad.pk] for goal in read.goals.get(p.player_id, [])
+            ),
         }
-        for squad in squads
+        for squad in read.squads
     }
 
 
 def _last_day(week: weeks.Week) -> date:
     return weeks.monday(*week) + timedelta(days=6)
-
-
-def _rosters(squads: list[Squad]) -> dict[UUID, list[Player]]:
-    found: dict[UUID, list[Player]] = defaultdict(list)
-    places = SquadPlayer.objects.current().filter(squad__in=squads)
-    for place in places.select_related("player__club").order_by(
-        "player__first_name", "player__last_name"
-    ):
-        found[place.squad_id].append(place.player)
-    return found
 
 
 def reviews_between(
@@ -203,31 +187,14 @@ def reviews_between(
     return found
 
 
-def _by_status(
-    roster: list[Player], goals: dict[UUID, list[dict[str, Any]]]
-) -> list[dict[str, Any]]:
-    """Live goals by their word: [{"word", "label", "goals"}], only words that occur."""
-    counts: dict[str, int] = defaultdict(int)
-    labels = {}
-    for player in roster:
-        for goal in goals.get(player.pk, []):
-            counts[goal["word"]] += 1
-            labels[goal["word"]] = goal["label"]
-    order = [word for word in reversed(WORDS) if word in counts]
-    return [{"word": w, "label": str(labels[w]), "goals": counts[w]} for w in order]
-
-
-def _to_count(
-    roster: list[Player], goals: dict[UUID, list[dict[str, Any]]]
-) -> list[dict[str, Any]]:
+def _to_count(goals: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
     """Skills whose goals on film cannot be told yet: how many goals wait, how many chances are
     counted; the one that most wait for first."""
     found: dict[str, dict[str, Any]] = {}
-    for player in roster:
-        for goal in goals.get(player.pk, []):
-            if goal["measure"] != Goal.Measure.FILM_RATE or goal["word"] != UNSURE:
-                continue
-            row = found.setdefault(goal["skill"], {"skill": goal["skill"], "goals": 0, "tried": 0})
-            row["goals"] += 1
-            row["tried"] += goal["tried"]
+    for goal in goals:
+        if goal["measure"] != Goal.Measure.FILM_RATE or goal["word"] != UNSURE:
+            continue
+        row = found.setdefault(goal["skill"], {"skill": goal["skill"], "goals": 0, "tried": 0})
+        row["goals"] += 1
+        row["tried"] += goal["tried"]
     return sorted(found.values(), key=lambda row: (-row["goals"], row["tried"], row["skill"]))

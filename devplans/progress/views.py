@@ -70,7 +70,7 @@ def club_table(request: HttpRequest, table: str) -> HttpResponse:
     audit.record(
         request.user, "progress.club_exported", found, club_id=found.pk, table=table, week=week
     )
-    rows = clubs.rows_of(request.user, found, weeks.parse_label(week))
+    rows = clubs.rows_of(clubs.read_club(request.user, found, weeks.parse_label(week)))
     return _csv(clubs.TABLES[table](rows), f"{table}-{week}.csv")
 
 

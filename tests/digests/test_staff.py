@@ -6,9 +6,11 @@ from datetime import timedelta
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 from django.utils import timezone
 
 from devplans.digests import emails, facts, planning
+from devplans.people.models import SquadPlayer
 from devplans.stats import weeks
 from devplans.threads.services import post_reply
 from tests import factories as make
@@ -147,3 +149,47 @@ def test_a_guardian_of_four_costs_as_many_questions_as_of_two(cast):
     print(f"guardian: {few} queries for 2 children, {many} for 4; {len(letter.html)} bytes")
     assert many == few
     assert len(letter.html.encode()) < 60_000
+
+
+def test_who_plays_in_two_squads_counts_once_in_the_whole_club(busy):
+    """Ines plays in both: one goal, one comment, one hurt, one week past the limits."""
+    edges.too_many_hours(busy)
+    today = timezone.now().date()
+    SquadPlayer.objects.create(player=busy.kid, squad=busy.other_squad, since=today)
+    busy.kid.consents.update(withdrawn_at=timezone.now())
+    letter = letter_for(busy, "director", busy.director)
+    whole, *squads = re.split(r"-{8,}", letter.text)
+    assert "1 of 4 players got feedback from film; 0 of 1 comments were opened." in whole
+    assert "Goals: 3 live, 0 paused, 0 closed" in whole
+    assert "1 player’s week, of the hours we know of, lies past" in whole
+    assert "without consent to film: 3" in whole
+    assert "pain answers open: 1" in whole
+    told = "\n".join(squads)
+    assert "1 of 3 players got" in told, "each squad tells of all its players"
+    assert "1 of 2 players got" in told
+    assert told.count("1 player’s week, of the hours we know of, lies past") == 2
+
+
+def test_a_mail_and_the_club_s_page_count_weeks_past_the_limits_alike(client, busy):
+    """Too few days of rest count in both, as on a family's page."""
+    start = weeks.bounds(*edges.last_week(busy), busy.club.zone)[0]
+    for days in range(7):
+        at = start + timedelta(days=days, hours=12)
+        make.make_workout(busy.mate, kind="own", minutes=10, started_at=at)
+    edges.too_many_hours(busy)
+    text = letter_for(busy, "director", busy.director).text
+    assert "2 players’ weeks, of the hours we know of, lie past" in text
+    client.force_login(busy.director)
+    page = client.get(reverse("progress:club")).content.decode()
+    assert "The weeks of 2 players lie past the published limits." in page
+    assert "0 days with nothing logged; at least 1 a week is published for" in page
+
+
+def test_words_of_goals_stand_in_one_order_and_only_those_that_occur(busy):
+    edges.drill_goal(busy, player=busy.mate, chances_needed=None)
+    drill = busy.mate.goals.latest("created_at").drill
+    for days in (1, 2, 3):
+        at = timezone.now() - timedelta(days=days)
+        make.make_workout(busy.mate, started_at=at, sets=[{"drill": drill, "made": 2, "tried": 20}])
+    text = letter_for(busy, "coach", busy.coach).text
+    assert "Behind: 1; Not enough evidence yet: 3" in text

@@ -12,7 +12,7 @@ from tests.goals.standing import TODAY, facts
 
 pytestmark = pytest.mark.once
 MONDAY = date(2026, 10, 5)
-RANK = {word: place for place, word in enumerate(WORDS[:-1])}
+RANK = {word: place for place, word in enumerate(reversed(WORDS[:-1]))}
 
 
 def a_goal(**fields):

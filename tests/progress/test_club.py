@@ -9,6 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from devplans.goals.status import WORDS
 from devplans.people.models import Consent, Player
 from devplans.progress import reports
 from devplans.stats import weeks
@@ -31,6 +32,10 @@ def club_page(client, cast, query=""):
     answer = client.get(reverse("progress:club") + query)
     assert answer.status_code == 200
     return re.sub(r"\s+", " ", answer.content.decode())
+
+
+def row_of(cast, week):
+    return reports.squad_facts(reports.read_squads([cast.squad], week, cast.club.zone))[0]
 
 
 def test_who_got_feedback_and_how_long_it_took(client, cast, inside):
@@ -63,10 +68,11 @@ def test_goals_by_the_six_words_and_by_life(cast, week):
     make_goal(cast.kid)
     make_goal(cast.mate, life="paused")
     make_goal(cast.mate, life="draft")
-    row = reports.squad_facts([cast.squad], week, cast.club.zone)[0]
-    assert list(row["goals_by_word"]) == list(reports.WORDS)
-    assert row["goals_by_word"]["not enough evidence yet"] == 1
-    assert sum(row["goals_by_word"].values()) == row["goals_live"] == 1
+    row = row_of(cast, week)
+    words = {one["word"]: one["goals"] for one in row["goals_by_status"]}
+    assert list(words) == list(WORDS)
+    assert words["not enough evidence yet"] == 1
+    assert sum(words.values()) == row["goals_live"] == 1
     assert (row["goals_draft"], row["goals_paused"], row["goals_closed"]) == (1, 1, 0)
 
 
@@ -74,31 +80,31 @@ def test_who_is_above_published_hours_is_named_to_the_director_only(client, cast
     make.make_workout(cast.kid, kind="organised", minutes=601, started_at=inside)
     make.make_workout(cast.mate, kind="organised", minutes=600, started_at=inside)
     page = club_page(client, cast)
-    assert "1 player was above published hours" in page
+    assert "The week of 1 player lies past the published limits." in page
     assert "10 h 1 min of team basketball" in page
     assert "DiFiori et al. 2018" in page
     assert "not medical advice" in page
-    row = reports.squad_facts([cast.squad], week, cast.club.zone)[0]
-    assert row["above_limits"] == 1
-    assert "above" not in row
+    row = row_of(cast, week)
+    assert row["past_hours"] == 1
+    assert "past" not in row
 
 
 def test_nobody_without_a_birth_date_is_held_against_a_limit(cast, inside, week):
     Player.objects.filter(pk=cast.kid.pk).update(born_on=None)
     make.make_workout(cast.kid, kind="organised", minutes=2_000, started_at=inside)
-    row = reports.squad_facts([cast.squad], week, cast.club.zone)[0]
-    assert row["above_limits"] == 0
+    row = row_of(cast, week)
+    assert row["past_hours"] == 0
     assert row["no_birth_date"] == ["Ines Okafor"]
 
 
 def test_flags_name_who_has_no_guardian_and_no_consent(client, cast, week):
-    row = reports.squad_facts([cast.squad], week, cast.club.zone)[0]
+    row = row_of(cast, week)
     assert row["no_guardian"] == []
     assert row["no_consent"] == ["Tove Adeyemi"]
     Consent.objects.update(withdrawn_at=timezone.now())
     cast.kid.guardianships.all().delete()
     make.make_pain(cast.mate)
-    row = reports.squad_facts([cast.squad], week, cast.club.zone)[0]
+    row = row_of(cast, week)
     assert row["no_guardian"] == ["Ines Okafor"]
     assert len(row["no_consent"]) == 3
     assert row["open_pains"] == 1
@@ -111,9 +117,7 @@ def test_players_stand_by_their_numbers_whatever_they_do(client, cast, inside):
     for number in ("0", "00", "100", ""):
         make.make_player(squad=cast.squad, number=number, first_name=f"Nr{number or 'none'}")
     make.make_workout(cast.adult, minutes=300, started_at=inside)
-    row = reports.squad_facts([cast.squad], weeks.week_of(inside, cast.club.zone), cast.club.zone)[
-        0
-    ]
+    row = row_of(cast, weeks.week_of(inside, cast.club.zone))
     assert [line["number"] for line in row["roster"]] == ["0", "00", "7", "12", "31", "100", ""]
     page = club_page(client, cast)
     assert reverse("progress:player", args=[cast.adult.pk]) in page

@@ -44,7 +44,7 @@ def squad(row: dict[str, Any], facts: dict[str, Any]) -> Part:
 
 def club(rows: list[dict[str, Any]], facts: dict[str, Any]) -> Part:
     """All squads of the club together, for its director."""
-    total = _total(rows)
+    total = facts.get("whole") or _total(rows)
     lines = [
         _to_first_comment(total),
         *_goals(total),
@@ -79,7 +79,8 @@ def squad_in_club(row: dict[str, Any], facts: dict[str, Any]) -> Part:
 
 
 def _total(rows: list[dict[str, Any]]) -> dict[str, Any]:
-    """The sums over all squads. Who plays in two of them counts in both, as on their own pages."""
+    """The sums over all squads, for what was kept without them; who plays in two of them counts in
+    both."""
     summed = (
         "players", "with_feedback", "sent", "seen", "films", "goals_live", "goals_paused",
         "goals_closed", "minutes_own", "minutes_organised", "active", "open_questions",
@@ -196,7 +197,7 @@ def _goals(row: dict[str, Any]) -> list[Line]:
         "paused": row["goals_paused"],
         "closed": row["goals_closed"],
     }
-    by_status = row.get("goals_by_status") or []
+    by_status = [one for one in row.get("goals_by_status") or [] if one["goals"]]
     words = [
         _("%(label)s: %(goals)s") % {"label": one["label"], "goals": one["goals"]}
         for one in by_status

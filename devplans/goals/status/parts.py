@@ -3,15 +3,14 @@
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from datetime import date
-from typing import Any, Literal, TypeAlias
+from typing import Any, Literal, TypeAlias, get_args
 
 Word = Literal[
     "met", "on the way", "could go either way", "behind", "missed", "not enough evidence yet"
 ]
-# From the worst for a player to the best; the last one says nothing.
-WORDS: tuple[Word, ...] = (
-    "missed", "behind", "could go either way", "on the way", "met", "not enough evidence yet",
-)  # fmt: skip
+# In the order in which pages and mails name them: from the best for a player to the worst; the last
+# one says nothing.
+WORDS: tuple[Word, ...] = get_args(Word)
 SETTLED: frozenset[Word] = frozenset({"met", "missed"})
 
 FILM_RATE, DRILL_SHARE, REPS_PER_WEEK = "film_rate", "drill_share", "reps_per_week"

@@ -15,11 +15,11 @@ from devplans.progress.reports.players import (
     player_weeks,
     squads_of,
 )
-from devplans.progress.reports.squads import WORDS, squad_facts
+from devplans.progress.reports.squads import SquadsRead, read_squads, squad_facts, whole_facts
 
 __all__ = [
     "WEEKS_SHOWN",
-    "WORDS",
+    "SquadsRead",
     "counted",
     "deliveries_between",
     "drill_facts",
@@ -28,6 +28,8 @@ __all__ = [
     "messages_between",
     "next_dates",
     "player_weeks",
+    "read_squads",
     "squad_facts",
     "squads_of",
+    "whole_facts",
 ]

@@ -1,10 +1,11 @@
-"""Whose week lay past the hours that are published for his age: for a director's eyes."""
+"""Whose week lay past what is published for his age: hours with the team, all training, rest."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from devplans.people.models import Player
 from devplans.stats import hours, weeks
@@ -17,21 +18,15 @@ from devplans.workouts.wording import duration
 MINUTES = 60
 
 
-@dataclass(frozen=True)
-class Above:
-    """One player's week past a published figure: minutes of what, against how many hours."""
+def past(
+    players: Iterable[Player], week: weeks.Week, zone: str, now: datetime
+) -> dict[UUID, list[str]]:
+    """What lay past the published figures in the week, a sentence each, by player; nobody else is
+    in it.
 
-    minutes: int
-    limit: int
-    words: str
-
-
-def above(players: Iterable[Player], week: weeks.Week, zone: str) -> dict[UUID, list[Above]]:
-    """What lay above the published hours in the week, by player; nobody else is in it.
-
-    Team basketball here and elsewhere against the limit for the age, and all training against the
-    years of age; of the hours we know of. A constant number of queries. Without a birth date no
-    limit is guessed at.
+    Team basketball here and elsewhere against the limit for the age, all training against the
+    years of age; once the week is over, days without anything logged too. Of the hours we know of.
+    A constant number of queries. Without a birth date no limit is guessed at.
     """
     players, span = list(players), weeks.bounds(*week, zone)
     sessions, dates = reading.sessions_of(players, *span), attended(players, *span)
@@ -40,26 +35,36 @@ def above(players: Iterable[Player], week: weeks.Week, zone: str) -> dict[UUID, 
     for player in players:
         elsewhere = reading.elsewhere_of(told.get(player.pk))
         known = known_week(sessions[player.pk], elsewhere, week, zone, dates[player.pk])
-        past = _past(known, youth.against(player, known, week, is_over=False))
-        if past:
-            found[player.pk] = past
+        is_over = span[1] <= now
+        beside = youth.against(player, known, week, is_over=is_over)
+        if beside.past:
+            found[player.pk] = _words(known, beside, is_over=is_over)
     return found
 
 
-def _past(known: KnownWeek, beside: youth.Against) -> list[Above]:
+def _words(known: KnownWeek, beside: youth.Against, *, is_over: bool) -> list[str]:
+    """Shorter than what a family reads, for a table of many players and any week."""
     found = []
     limits, age = beside.limits, beside.age
     if limits and hours.over_limit(known.organised / MINUTES, limits):
-        words = _("%(time)s of team basketball; %(limit)s h a week are published for %(band)s") % {
-            "time": duration(known.organised),
-            "limit": limits.organised,
-            "band": youth.band_words(limits),
-        }
-        found.append(Above(known.organised, limits.organised, words))
-    if age is not None and not beside.is_adult and hours.over_age(known.sport / MINUTES, age):
-        words = _("%(time)s of training in all, more hours than years of age (%(age)s)") % {
-            "time": duration(known.sport),
-            "age": age,
-        }
-        found.append(Above(known.sport, age, words))
+        words = _("%(time)s of team basketball; %(limit)s h a week are published for %(band)s")
+        found.append(
+            words
+            % {
+                "time": duration(known.organised),
+                "limit": limits.organised,
+                "band": youth.band_words(limits),
+            }
+        )
+    if limits and is_over and known.rest_days < limits.rest_days:
+        words = ngettext(
+            "%(had)s day with nothing logged; at least %(least)s a week is published for %(band)s",
+            "%(had)s days with nothing logged; at least %(least)s a week is published for %(band)s",
+            known.rest_days,
+        )
+        values = {"had": known.rest_days, "least": limits.rest_days}
+        found.append(words % {**values, "band": youth.band_words(limits)})
+    if hours.over_age(known.sport / MINUTES, age):
+        words = _("%(time)s of training in all, more hours than years of age (%(age)s)")
+        found.append(words % {"time": duration(known.sport), "age": age})
     return found

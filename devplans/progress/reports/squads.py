@@ -1,6 +1,8 @@
 """Squad after squad, for coaches and directors: who got feedback, how long it took, what waits."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from statistics import median
 from typing import Any
@@ -12,49 +14,112 @@ from django.utils import timezone
 from devplans.feedback.models import Delivery
 from devplans.film.models import Film
 from devplans.goals.models import Goal
-from devplans.goals.status import Word, statuses
+from devplans.goals.status import WORDS
+from devplans.goals.status.words import LABELS
 from devplans.people import roster
 from devplans.people.models import Consent, Guardianship, Player, Squad, SquadPlayer
 from devplans.progress.reports import limits
 from devplans.progress.reports.figures import counted
-from devplans.progress.reports.players import next_dates
+from devplans.progress.reports.players import goals_of, next_dates
 from devplans.stats import weeks
 from devplans.threads.models import Reply
 from devplans.workouts import sums
 from devplans.workouts.after.reading import open_counts
 
-# The order in which a page names them.
-WORDS: tuple[Word, ...] = (
-    "met", "on the way", "could go either way", "behind", "missed", "not enough evidence yet",
-)  # fmt: skip
 # A film that nobody has said anything about in eight weeks is not waited for any more.
 FILMS_WAITED_FOR = timedelta(weeks=8)
 
 
-def squad_facts(squads: list[Squad], week: weeks.Week, zone: str) -> list[dict[str, Any]]:
+NOTHING_GIVEN = {"sent": 0, "seen": 0}
+
+
+@dataclass(frozen=True)
+class Films:
+    """Of one squad. hours: from the game (or, without a date, the upload) to the first comment
+    sent, of each film first answered in the week. waiting: those without one."""
+
+    hours: list[float] = field(default_factory=list)
+    waiting: list[dict[str, Any]] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class SquadsRead:
+    """Some squads as they are today and what they did in one week: read once, for all that is told
+    of them. All but `rosters`, `films`, `questions` and `dates`, which are by squad, is by player.
+
+    goals: live ones with their standing, as `goals_of` tells them. past: what lay past the
+    published limits in the week, in words.
+    """
+
+    squads: list[Squad]
+    week: weeks.Week
+    zone: str
+    now: datetime
+    rosters: dict[UUID, list[SquadPlayer]]
+    films: dict[UUID, Films]
+    questions: dict[UUID, int]
+    dates: dict[UUID, list[dict[str, Any]]]
+    given: dict[UUID, dict[str, int]]
+    gym: dict[UUID, sums.WeekSums]
+    lives: dict[UUID, dict[str, int]]
+    goals: dict[UUID, list[dict[str, Any]]]
+    past: dict[UUID, list[str]]
+    pains: dict[UUID, int]
+    unguarded: set[UUID]
+    unconsented: set[UUID]
+
+
+def read_squads(squads: list[Squad], week: weeks.Week, zone: str) -> SquadsRead:
+    """What `squad_facts`, `whole_facts` and whatever stands beside them are told from. A constant
+    number of queries."""
+    start, end = weeks.bounds(*week, zone)
+    now = timezone.now()
+    rosters = rosters_of(squads)
+    players = _players(place for places in rosters.values() for place in places)
+    return SquadsRead(
+        squads=squads,
+        week=week,
+        zone=zone,
+        now=now,
+        rosters=rosters,
+        films=_films(squads, start, end, now),
+        questions=_open_questions(squads),
+        dates=next_dates([squad.pk for squad in squads], now),
+        given=_feedback_counts(players, start, end),
+        gym=sums.week_sums(players, *week),
+        lives=_goals_by_life(players),
+        goals=goals_of(players, now),
+        past=limits.past(players, week, zone, now),
+        pains=open_counts(players),
+        unguarded=_without_guardian(players),
+        unconsented=_without_consent(players),
+    )
+
+
+def squad_facts(read: SquadsRead) -> list[dict[str, Any]]:
     """For coaches and directors: who of each squad got feedback in the week, how long it took,
     what waits, training. Rosters and what waits are those of today; players by their numbers."""
-    start, end = weeks.bounds(*week, zone)
-    rosters = rosters_of(squads)
-    everybody = list(
-        {place.player_id: place.player for rows in rosters.values() for place in rows}.values()
-    )
-    now = timezone.now()
-    films = _films(squads, start, end, now)
-    context = {
-        "given": _feedback_counts(everybody, start, end),
-        "gym": sums.week_sums(everybody, *week),
-        "films": films,
-        "goals": _goals_by_life(everybody),
-        "words": _words_of_goals(everybody, now),
-        "waiting": _open_questions(squads),
-        "pains": open_counts(everybody),
-        "unguarded": _without_guardian(everybody),
-        "unconsented": _without_consent(everybody),
-        "above": limits.above(everybody, week, zone),
-        "dates": next_dates([squad.pk for squad in squads], now),
-    }
-    return [_one_squad(squad, rosters[squad.pk], context) for squad in squads]
+    return [
+        {
+            "squad": str(squad.pk),
+            "name": squad.name,
+            **_facts(read, read.rosters[squad.pk], [squad]),
+            "next": read.dates.get(squad.pk, []),
+            "roster": [_line(read, place) for place in read.rosters[squad.pk]],
+        }
+        for squad in read.squads
+    ]
+
+
+def whole_facts(read: SquadsRead) -> dict[str, Any]:
+    """The same sums of all squads as one: a player of two of them counts once."""
+    places = [place for squad in read.squads for place in read.rosters[squad.pk]]
+    return _facts(read, places, read.squads)
+
+
+def _players(places: Iterable[SquadPlayer]) -> list[Player]:
+    """Each of them once."""
+    return list({place.player_id: place.player for place in places}.values())
 
 
 def rosters_of(squads: list[Squad]) -> dict[UUID, list[SquadPlayer]]:
@@ -70,30 +135,25 @@ def _by_number(place: SquadPlayer) -> tuple[Any, ...]:
     return (*roster.sort_key(place.number), place.player.full_name, str(place.pk))
 
 
-def _one_squad(squad: Squad, places: list[SquadPlayer], found: dict[str, Any]) -> dict[str, Any]:
-    players = [place.player for place in places]
-    given = [found["given"].get(player.pk, {"sent": 0, "seen": 0}) for player in players]
-    gym = [found["gym"][player.pk] for player in players]
-    films = found["films"][squad.pk]
+def _facts(read: SquadsRead, places: list[SquadPlayer], squads: list[Squad]) -> dict[str, Any]:
+    players = _players(places)
+    given = {player.pk: read.given.get(player.pk, NOTHING_GIVEN) for player in players}
+    gym = [read.gym[player.pk] for player in players]
     lives: dict[str, int] = defaultdict(int)
-    by_word = dict.fromkeys(WORDS, 0)
     for player in players:
-        for life, number in found["goals"].get(player.pk, {}).items():
+        for life, number in read.lives.get(player.pk, {}).items():
             lives[life] += number
-        for word in found["words"].get(player.pk, ()):
-            by_word[word] += 1
+    words = Counter(goal["word"] for player in players for goal in read.goals.get(player.pk, []))
     return {
-        "squad": str(squad.pk),
-        "name": squad.name,
         "players": len(players),
-        "with_feedback": sum(1 for row in given if row["sent"]),
-        "without_feedback": [
-            p.full_name for p, row in zip(players, given, strict=True) if not row["sent"]
+        "with_feedback": sum(1 for row in given.values() if row["sent"]),
+        "without_feedback": [p.full_name for p in players if not given[p.pk]["sent"]],
+        "sent": sum(row["sent"] for row in given.values()),
+        "seen": sum(row["seen"] for row in given.values()),
+        **_film_facts([read.films[squad.pk] for squad in squads]),
+        "goals_by_status": [
+            {"word": word, "label": str(LABELS[word]), "goals": words[word]} for word in WORDS
         ],
-        "sent": sum(row["sent"] for row in given),
-        "seen": sum(row["seen"] for row in given),
-        **films,
-        "goals_by_word": by_word,
         "goals_draft": lives[Goal.Life.DRAFT],
         "goals_live": lives[Goal.Life.LIVE],
         "goals_paused": lives[Goal.Life.PAUSED],
@@ -101,27 +161,27 @@ def _one_squad(squad: Squad, places: list[SquadPlayer], found: dict[str, Any]) -
         "minutes_own": sum(row.minutes_own or 0 for row in gym),
         "minutes_organised": sum(row.minutes_organised or 0 for row in gym),
         "active": sum(1 for row in gym if row.workouts),
-        "above_limits": sum(1 for player in players if found["above"].get(player.pk)),
+        "past_hours": sum(1 for player in players if player.pk in read.past),
         **counted(sum(r.made or 0 for r in gym), sum(r.tried or 0 for r in gym)),
-        "open_questions": found["waiting"].get(squad.pk, 0),
-        "open_pains": sum(found["pains"].get(player.pk, 0) for player in players),
-        "no_guardian": [p.full_name for p in players if p.pk in found["unguarded"]],
-        "no_consent": [p.full_name for p in players if p.pk in found["unconsented"]],
+        "open_questions": sum(read.questions.get(squad.pk, 0) for squad in squads),
+        "open_pains": sum(read.pains.get(player.pk, 0) for player in players),
+        "no_guardian": [p.full_name for p in players if p.pk in read.unguarded],
+        "no_consent": [p.full_name for p in players if p.pk in read.unconsented],
         "no_birth_date": [p.full_name for p in players if p.born_on is None],
-        "next": found["dates"].get(squad.pk, []),
-        "roster": [
-            {
-                "player": str(place.player_id),
-                "number": place.number,
-                "name": place.player.full_name,
-                **row,
-                "workouts": sums_row.workouts,
-                "minutes_own": sums_row.minutes_own,
-                "minutes_organised": sums_row.minutes_organised,
-                **counted(sums_row.made, sums_row.tried),
-            }
-            for place, row, sums_row in zip(places, given, gym, strict=True)
-        ],
+    }
+
+
+def _line(read: SquadsRead, place: SquadPlayer) -> dict[str, Any]:
+    gym = read.gym[place.player_id]
+    return {
+        "player": str(place.player_id),
+        "number": place.number,
+        "name": place.player.full_name,
+        **read.given.get(place.player_id, NOTHING_GIVEN),
+        "workouts": gym.workouts,
+        "minutes_own": gym.minutes_own,
+        "minutes_organised": gym.minutes_organised,
+        **counted(gym.made, gym.tried),
     }
 
 
@@ -137,12 +197,9 @@ def _feedback_counts(
     return {row.pop("player"): row for row in counts}
 
 
-def _films(
-    squads: list[Squad], start: datetime, end: datetime, now: datetime
-) -> dict[UUID, dict[str, Any]]:
-    """For each squad: hours from the game (or, without a date, the upload) to the first comment
-    sent, of films first answered in the span; and films of the last weeks without one, the oldest
-    first. One query."""
+def _films(squads: list[Squad], start: datetime, end: datetime, now: datetime) -> dict[UUID, Films]:
+    """By squad: films first answered in the span, and films of the last weeks without a comment.
+    One query."""
     answered = Q(first__gte=start, first__lt=end)
     waited_for = Q(first=None, state=Film.State.READY, created_at__gte=now - FILMS_WAITED_FOR)
     films = (
@@ -152,23 +209,28 @@ def _films(
         .select_related("event")
         .order_by("created_at")
     )
-    hours: dict[UUID, list[float]] = defaultdict(list)
-    waiting: dict[UUID, list[dict[str, Any]]] = defaultdict(list)
+    found = {squad.pk: Films() for squad in squads}
     for film in films:
         began = film.event.ends_at if film.event else film.recorded_at or film.created_at
         if film.first is not None:
-            hours[film.squad_id].append(max(0.0, (film.first - began).total_seconds() / 3600))
+            hours = max(0.0, (film.first - began).total_seconds() / 3600)
+            found[film.squad_id].hours.append(hours)
         else:
             days = max(0, (now - began).days)
-            waiting[film.squad_id].append({"film": str(film.pk), "title": film.title, "days": days})
+            found[film.squad_id].waiting.append(
+                {"film": str(film.pk), "title": film.title, "days": days}
+            )
+    return found
+
+
+def _film_facts(films: list[Films]) -> dict[str, Any]:
+    hours = [one for row in films for one in row.hours]
+    waiting = [film for row in films for film in row.waiting]
     return {
-        squad.pk: {
-            "hours_to_feedback": round(median(hours[squad.pk]), 1) if hours[squad.pk] else None,
-            "each_hours": [round(one, 1) for one in hours[squad.pk]],
-            "films": len(hours[squad.pk]),
-            "films_waiting": sorted(waiting[squad.pk], key=lambda film: -film["days"]),
-        }
-        for squad in squads
+        "hours_to_feedback": round(median(hours), 1) if hours else None,
+        "each_hours": [round(one, 1) for one in hours],
+        "films": len(hours),
+        "films_waiting": sorted(waiting, key=lambda film: -film["days"]),
     }
 
 
@@ -182,16 +244,6 @@ def _goals_by_life(players: list[Player]) -> dict[UUID, dict[str, int]]:
     found: dict[UUID, dict[str, int]] = defaultdict(dict)
     for row in rows:
         found[row["player"]][row["life"]] = row["number"]
-    return found
-
-
-def _words_of_goals(players: list[Player], now: datetime) -> dict[UUID, list[Word]]:
-    """The status of each player's live goals, as they stand now."""
-    live = list(Goal.objects.live().filter(player__in=players))
-    stands = statuses(live, now)
-    found: dict[UUID, list[Word]] = defaultdict(list)
-    for goal in live:
-        found[goal.player_id].append(stands[goal.pk].word)
     return found
 
 
