@@ -125,24 +125,7 @@ def _edges(group: list[UUID], parts: Parts) -> tuple[list[Logged], list[Logged]]
 
 def add_up(workouts: Iterable[Workout]) -> WeekSums:
     """The same sums over workouts that are at hand already, read `with_content`."""
-    found: dict[str, Any] = {"workouts": 0}
-    for workout in workouts:
-        found["workouts"] += 1
-        minutes = {f"minutes_{workout.kind}": workout.minutes, "load": workout.load}
-        counted = {one.pk for one in workout.sets.all() if one.tried is not None}
-        for one in workout.sets.all():
-            _add(found, reps=one.reps, made=one.made, tried=one.tried)
-        for shot in workout.shots.all():
-            if shot.set_id not in counted:
-                _add(found, made=int(shot.made), tried=1)
-        _add(found, **minutes)
-    return WeekSums(**found)
-
-
-def _add(found: dict[str, Any], **more: int | None) -> None:
-    for name, number in more.items():
-        if number is not None:
-            found[name] = (found.get(name) or 0) + number
+    return WeekSums(**counting.totals_of(map(counting.at_hand, workouts)))  # type: ignore[arg-type]
 
 
 def drill_sums(

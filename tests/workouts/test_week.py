@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from devplans.stats import weeks
 from devplans.workouts import sums
 from devplans.workouts.models import Workout
+from devplans.workouts.weeks import counting
 from tests import factories as make
 from tests.workouts.phone import body, one_set, one_shot
 
@@ -176,6 +177,9 @@ def test_random_weeks_add_up(phone, drawn):
     kept = Workout.objects.with_content()
     direct = sums.week_sums([phone.cast.kid], 2026, 47)[phone.cast.kid.pk]
     assert sums.add_up(kept) == direct
+    assert [counting.at_hand(one) for one in kept.order_by("started_at", "pk")] == (
+        counting.logged(Workout.objects.kept())
+    )
     drills = sums.drill_sums([phone.cast.kid], *weeks.bounds(2026, 47, "UTC"))
     rows = drills.get(phone.cast.kid.pk, [])
     free = sum(len(one["free"]) for one in drawn)

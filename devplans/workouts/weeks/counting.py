@@ -100,6 +100,24 @@ def _shots(workouts: Any) -> Iterable[tuple[UUID, Any, Counts]]:
     )
 
 
+def at_hand(workout: Workout) -> Logged:
+    """The same of one workout that was read `with_content`. No query."""
+    drills: dict[UUID | None, Counts] = defaultdict(Counts)
+    uncounted: dict[UUID | None, UUID | None] = {None: None}
+    for one in workout.sets.all():
+        drills[one.drill_id] += Counts(1, one.reps, one.seconds, one.made, one.tried)
+        if one.tried is None:
+            uncounted[one.pk] = one.drill_id
+    for shot in workout.shots.all():
+        if shot.set_id in uncounted:
+            drills[uncounted[shot.set_id]] += Counts(made=int(shot.made), tried=1)
+    loose = drills.pop(None, Counts())
+    return Logged(
+        workout.player_id, workout.started_at, workout.kind, workout.minutes, workout.effort,
+        drills=drills, loose=loose,  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
 def week_rows(workouts: Iterable[Logged], zone: str) -> tuple[list[WorkoutWeek], list[DrillWeek]]:
     """The rows, not saved, that weeks of these workouts ask for; all of each week must be there,
     by start."""
