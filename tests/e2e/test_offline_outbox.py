@@ -4,7 +4,6 @@ import json
 from datetime import timedelta
 
 import pytest
-from django.test import Client
 from django.utils import timezone
 from playwright.sync_api import expect
 
@@ -259,74 +258,8 @@ def test_what_an_earlier_portal_kept_is_taken_over_and_sent(phone):
 # --- what the server refuses ---
 
 
-def changed_elsewhere(phone):
-    """Logged here, then changed by a guardian while this phone has more to say."""
-    phone.log("spots")
-    phone.tap("made", 2)
-    phone.says("Saved.")
-    phone.context.set_offline(True)
-    phone.tap("missed", 3)
-    held = Workout.objects.get()
-    guardian = Client()
-    guardian.force_login(phone.cast.guardian)
-    body = guardian.get(f"{API}{held.pk}/").json()
-    body["revision"] += 5
-    body["sets"][0] |= {"made": 6, "tried": 8}
-    kept = {name: body[name] for name in body if name not in {"id", "logged_by"}}
-    answer = guardian.put(f"{API}{held.pk}/", json.dumps(kept), content_type="application/json")
-    assert answer.status_code == 200, answer.content
-    phone.context.set_offline(False)
-    phone.says("changed elsewhere")
-    return held
-
-
-def seen_on_another_page(phone):
-    """With what both hold."""
-    held = changed_elsewhere(phone)
-    phone.page.goto(f"{phone.address}/goals/work/{phone.cast.kid.pk}/")
-    expect(unsent(phone)).to_contain_text("1 set, 2 of 5. In the portal: 1 set, 6 of 8.")
-    return held
-
-
 def press(phone, name):
     unsent(phone).get_by_role("button", name=name, exact=True).tap()
-
-
-def test_of_two_that_differ_this_phones_can_be_kept(phone):
-    held = seen_on_another_page(phone)
-    press(phone, "Keep this phone’s")
-    wait_for(lambda: list(held.sets.values_list("made", "tried")) == [(2, 5)])
-    expect(unsent(phone)).to_be_hidden()
-    assert Workout.objects.count() == 1
-
-
-def test_of_two_that_differ_the_portals_can_be_kept_and_that_be_undone(phone):
-    held = seen_on_another_page(phone)
-    press(phone, "Keep the portal’s")
-    expect(unsent(phone)).to_contain_text("Thrown away.")
-    expect(unsent(phone).get_by_role("button", name="Bring it back")).to_be_focused()
-    phone.page.reload()
-    press(phone, "Bring it back")
-    expect(unsent(phone).get_by_role("button", name="Keep this phone’s")).to_be_visible()
-    assert list(held.sets.values_list("made", "tried")) == [(6, 8)]
-    press(phone, "Keep as a new workout")
-    wait_for(lambda: Workout.objects.count() == 2)
-    counts = WorkoutSet.objects.order_by("-made").values_list("made", "tried")
-    assert list(counts) == [(6, 8), (2, 5)]
-    expect(unsent(phone)).to_be_hidden()
-    # Nothing of it is left to be sent again.
-    wait_for(lambda: [row["dirty"] for row in phone.page.evaluate(ROWS)] in ([], [False]))
-
-
-def test_what_the_log_itself_throws_away_can_be_brought_back_too(phone):
-    changed_elsewhere(phone)
-    phone.tap("another")
-    expect(phone.page.get_by_role("heading", name="Choose a drill")).to_be_visible()
-    expect(unsent(phone)).to_contain_text("1 set, 2 of 5 · Thrown away.")
-    press(phone, "Bring it back")
-    phone.page.reload()
-    phone.says("changed elsewhere")
-    assert phone.rows() == ["2 of 5"]
 
 
 def test_a_refused_one_is_told_everywhere_copied_thrown_away_and_brought_back(phone):

@@ -3,8 +3,9 @@ import { Desk, mostUrgent } from "./desk.js";
 import { Finish } from "./finish.js";
 import { Turns } from "./group.js";
 import { remember, remembered } from "./habits.js";
-import { drawState, filterDrills } from "./parts.js";
-import { clock, line, minutesAndSeconds, said, wholeSets } from "./sheet.js";
+import { filterDrills, numbersIn } from "./parts.js";
+import { clock, drawWholeSets, line, minutesAndSeconds, said } from "./sheet.js";
+import { State } from "./state.js";
 import { Awake, Rest, Stopwatch } from "./timer.js";
 
 const LONG_AGO_MS = 3 * 60 * 60 * 1000;
@@ -31,6 +32,11 @@ customElements.define("workout-log", class extends HTMLElement {
       leaving: () => this.#stopWatch(), turned: () => this.#turned(), words, signal,
     });
     this.finish = new Finish(this.part("finish"), words);
+    this.state = new State(this, words.states, {
+      // What is counted next is another workout, of the same drill if this one was not over.
+      theirs: (desk) => this.#startOver([desk], desk.workout.finished ? null : desk.workout.drill),
+      renew: (desk) => { desk.book.renew(); this.#send(); },
+    }, signal);
     this.awake = new Awake(signal);
     this.rest = new Rest((left) => this.#drawRest(left));
     this.watch = new Stopwatch((seconds) => this.#drawWatch(seconds));
@@ -114,6 +120,7 @@ customElements.define("workout-log", class extends HTMLElement {
     const kept = desk?.shelf.take();
     if (!kept) return;
     desk.open(kept);
+    desk.sender.retell();
     this.#show(this.finished.length ? "done" : this.book.drill ? "count" : "choose");
   }
 
@@ -149,7 +156,6 @@ customElements.define("workout-log", class extends HTMLElement {
     back: () => this.#show(this.book.drill ? "count" : "choose", true),
     "try-now": () => this.#send(),
     change: () => this.#changeAnswers(),
-    renew: () => { mostUrgent(this.desks).book.renew(); this.#send(); },
     "throw-away": () => this.#throwAway(),
     another: () => this.#startOver(),
   };
@@ -243,11 +249,7 @@ customElements.define("workout-log", class extends HTMLElement {
     this.querySelectorAll("[data-for]").forEach((one) => { one.hidden = one.dataset.for !== drill.counts; });
     this.part("typed").hidden = true;
     this.part("sides").hidden = drill.sides === "none";
-    const whole = wholeSets(drill, this.words);
-    this.part("whole").hidden = !whole.length;
-    this.part("whole-words").textContent = this.words.whole.ask.replace("{tried}", drill.per_set);
-    this.part("whole-words").hidden = whole.length < 2;
-    this.part("whole-counts").replaceChildren(...whole);
+    drawWholeSets(this.part("whole"), drill, this.words);
     this.part("court").hidden = this.part("listed").hidden = !this.isPlaced;
     this.part("count").classList.toggle("with-court", this.isPlaced);
     if (this.isPlaced) this.#openCourt();
@@ -295,7 +297,7 @@ customElements.define("workout-log", class extends HTMLElement {
 
   #tell() {
     const desk = mostUrgent(this.desks);
-    drawState(this, desk, this.words.states);
+    this.state.draw(desk);
     if (desk.state === "saved") this.#afterSending();
   }
 
@@ -311,11 +313,9 @@ customElements.define("workout-log", class extends HTMLElement {
   #typeIn(event) {
     event.preventDefault();
     const form = event.target;
-    const number = (name) => (form.elements[name].value === "" ? null : Number(form.elements[name].value));
-    const typed = { made: number("made"), tried: number("tried"), reps: number("reps"), seconds: number("seconds") };
     const placed = this.isPlaced && Boolean(this.workout.place);
     let wrong = "";
-    this.#counted((book) => { wrong = book.type(typed, { placed }); });
+    this.#counted((book) => { wrong = book.type(numbersIn(form), { placed }); });
     this.part("typed-wrong").textContent = this.words.wrong[wrong] ?? "";
     if (wrong) return;
     form.reset();
@@ -387,12 +387,13 @@ customElements.define("workout-log", class extends HTMLElement {
     this.#startOver(those);
   }
 
-  #startOver(those = this.finished.length ? this.finished : [mostUrgent(this.desks)]) {
-    those.forEach((desk) => desk.startOver());
-    this.turns.order = [];
-    this.finish.reset();
+  #startOver(those = this.finished.length ? this.finished : [mostUrgent(this.desks)], drill = null) {
+    those.forEach((desk) => { desk.startOver(); desk.book.choose(drill); });
+    this.turns.order = this.turns.order.filter((desk) => !those.includes(desk));
+    if (!this.finished.length) this.finish.reset();
     this.part("sent").hidden = this.part("resume").hidden = true;
+    this.#show(this.finished.length ? "done" : drill && this.book.drill ? "count" : "choose", true);
     this.#tell();
-    this.#show("choose", true);
+    this.#afterSending();
   }
 });

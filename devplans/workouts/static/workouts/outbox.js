@@ -8,7 +8,7 @@
  */
 import { send } from "../portal/http.js";
 import { merged } from "./merge.js";
-import { acknowledged, fresh, isUnsent, stamped } from "./rows.js";
+import { acknowledged, changed, fresh, isConflict, isUnsent, stamped } from "./rows.js";
 import { openStore } from "./store.js";
 import * as unwritten from "./unwritten.js";
 
@@ -92,7 +92,7 @@ export class Outbox extends EventTarget {
       const row = { ...(held ?? fresh(this.person, mine)) };
       const now = held && seen ? merged(mine, held.workout, seen) : mine;
       Object.assign(row, { version: Math.max(row.version, base) + 1, workout: now, dropped: 0 });
-      return mine.changed ? Object.assign(row, { dirty: true, state: "waiting", said: "" }) : row;
+      return mine.changed ? changed(row) : row;
     };
     const shown = lay(this.rows.get(mine.id));
     if (shown) this.rows.set(mine.id, shown);
@@ -170,7 +170,7 @@ export class Outbox extends EventTarget {
     return this.isKept;
   }
 
-  /** Sends what waits, each row once; `again`: also what was refused. One tab at a time. */
+  /** Sends what waits, each row once; `again`: also what was refused, but for conflicts. One tab at a time. */
   drain({ again = false } = {}) {
     this.wanted = true;
     this.again ||= again;
@@ -221,7 +221,8 @@ export class Outbox extends EventTarget {
     await this.#refresh();
     const tried = new Set();
     for (;;) {
-      const waiting = [...this.rows.values()].filter(isUnsent).filter((one) => !tried.has(one.id) || one.state !== "look");
+      const ready = this.unsent.filter((one) => !isConflict(one));
+      const waiting = ready.filter((one) => !tried.has(one.id) || one.state !== "look");
       const next = waiting.find((one) => one.state !== "look" || again);
       if (!next) break;
       tried.add(next.id);

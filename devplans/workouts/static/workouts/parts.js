@@ -9,15 +9,8 @@ export function filterDrills(section, text) {
   });
 }
 
-/** The line that says what is saved and what waits, and what can be done about it. */
-export function drawState(log, desk, words) {
-  const { state, message, workout, player } = desk;
-  const text = (words[state] ?? "").replace("{message}", message).replace("{count}", workout.sets.length);
-  const line = log.part("state");
-  line.textContent = text && player.name ? `${player.name} · ${text}` : text;
-  line.dataset.state = state;
-  log.part("retry").hidden = state !== "offline";
-  log.part("signed-out").hidden = state !== "signed-out";
-  log.part("conflict").hidden = state !== "conflict";
-  log.part("refused").hidden = state !== "refused" || !workout.finished;
+/** What was typed into the fields of one set; null for what was not. */
+export function numbersIn({ elements }) {
+  const number = (name) => (elements[name].value === "" ? null : Number(elements[name].value));
+  return { made: number("made"), tried: number("tried"), reps: number("reps"), seconds: number("seconds") };
 }

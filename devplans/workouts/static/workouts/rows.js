@@ -14,6 +14,14 @@ export function isUnsent({ dirty, revision, acknowledged: known, workout, droppe
   return !dropped && !isEmpty && (dirty || known !== revision);
 }
 
+/** Changed in two places: nothing of it is sent until somebody has chosen. */
+export const isConflict = (row) => row?.state === "look" && row.status === 409;
+
+/** Something is new; of what differs from the server's, more. */
+export function changed(row) {
+  return isConflict(row) ? { ...row, dirty: true } : { ...row, dirty: true, state: "waiting", said: "" };
+}
+
 /** With the next revision where there is something new to say. */
 export function stamped(row) {
   if (!row.dirty && row.body) return row;

@@ -1,4 +1,5 @@
 import { outbox } from "./outbox.js";
+import { isConflict } from "./rows.js";
 
 const PAUSE_MS = 1200;
 
@@ -14,7 +15,7 @@ export class Sender {
   /** Something changed: it was kept, is on the disk before anybody is told, and is sent when the taps pause. */
   soon(workout) {
     this.workout = workout;
-    this.box.settled().then((isKept) => isKept && workout.changed && this.tell("waiting"));
+    this.box.settled().then((isKept) => isKept && workout.changed && this.#waits(workout));
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.now(this.workout), PAUSE_MS);
   }
@@ -22,6 +23,11 @@ export class Sender {
   /** Another workout, or what another page made of this one. */
   follow(workout) {
     this.workout = workout;
+  }
+
+  /** Tells once more how it fares. */
+  retell() {
+    if (this.workout) this.#heard({ id: this.workout.id });
   }
 
   /** True once the server has all of it. */
@@ -45,6 +51,11 @@ export class Sender {
     this.stopped.abort();
   }
 
+  #waits({ id }) {
+    if (isConflict(this.box.row(id))) this.#heard({ id });
+    else this.tell("waiting");
+  }
+
   #heard({ id, sent }) {
     const { workout, box } = this;
     if (!workout || (id && id !== workout.id)) return;
@@ -56,7 +67,7 @@ export class Sender {
     }
     Object.assign(workout, { revision: row.revision, acknowledged: row.acknowledged, changed: row.dirty });
     if (!row.dirty && row.acknowledged === row.revision) this.tell("saved");
-    else if (row.state === "look") this.tell(row.status === 409 ? "conflict" : "refused", row.said);
+    else if (row.state === "look") this.tell(isConflict(row) ? "conflict" : "refused", row.said);
     else if (box.mood) this.tell(box.mood);
   }
 

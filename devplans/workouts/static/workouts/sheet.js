@@ -24,8 +24,17 @@ export function line(one, current, words) {
 
 const MOST_CHOICES = 25;
 
+export function drawWholeSets(part, drill, words) {
+  const choices = wholeSets(drill, words);
+  const ask = part.querySelector('[data-part="whole-words"]');
+  part.hidden = !choices.length;
+  ask.textContent = words.whole.ask.replace("{tried}", drill.per_set);
+  ask.hidden = choices.length < 2;
+  part.querySelector('[data-part="whole-counts"]').replaceChildren(...choices);
+}
+
 /** A button for each count that a whole set can have; none where a set is too long for that. */
-export function wholeSets(drill, words) {
+function wholeSets(drill, words) {
   if (drill.counts !== "makes") return [choice(drill.per_set, words.whole[drill.counts], drill.per_set)];
   if (drill.per_set > MOST_CHOICES) return [];
   return Array.from({ length: drill.per_set + 1 }, (_, made) => choice(made, String(made), drill.per_set, words));

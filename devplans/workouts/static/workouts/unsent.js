@@ -1,5 +1,7 @@
 import { Book } from "./book.js";
+import { actButton, Choice, unsentWords } from "./choice.js";
 import { outbox, UNDO_MS } from "./outbox.js";
+import { isConflict } from "./rows.js";
 import { asText, sumAsText } from "./text.js";
 
 const SOON_MS = 4000;
@@ -9,15 +11,13 @@ const SOON_MS = 4000;
  * holds for the person who is signed in, what keeps them here, and what can be done about it.
  */
 customElements.define("unsent-line", class extends HTMLElement {
-  /** What the server holds in the place of a workout that it refused: id -> {body} once it is known. */
-  theirs = new Map();
-
   connectedCallback() {
     this.stop = new AbortController();
     const { signal } = this.stop;
     for (const name of ["change", "shelved"]) outbox.addEventListener(name, () => this.draw(), { signal });
     this.addEventListener("click", (event) => this.clicked(event), { signal });
-    this.words = JSON.parse(this.querySelector("script").textContent);
+    this.words = unsentWords();
+    this.choice = new Choice(() => this.draw(), this.words);
     // What goes out by itself in a moment is not worth a line that comes and goes.
     this.timer = setTimeout(() => { this.isLate = true; this.draw(); }, SOON_MS);
     this.draw();
@@ -57,59 +57,38 @@ customElements.define("unsent-line", class extends HTMLElement {
   /** Drawn anew only where something is to be said: a button keeps its focus. */
   list(looks, dropped) {
     const told = JSON.stringify([
-      looks.map(({ id, status, said, version }) => [id, status, said, version, this.theirs.get(id) ?? null]),
+      looks.map((row) => [row.id, row.status, row.said, row.version, isConflict(row) && this.choice.of(row)]),
       dropped.map(({ id }) => id),
     ]);
     if (told === this.told) return;
     this.told = told;
     this.part("looks").replaceChildren(...looks.map((row) => this.look(row)), ...dropped.map((row) => this.undo(row)));
-    looks.filter((row) => row.status === 409 && !this.theirs.has(row.id)).forEach((row) => this.compare(row.id));
     clearTimeout(this.undoTimer);
     if (dropped.length) this.undoTimer = setTimeout(() => this.draw(), UNDO_MS);
-  }
-
-  /** What the server has in its place, so that one can choose. */
-  async compare(id) {
-    try {
-      this.theirs.set(id, { body: await outbox.theirs(id) });
-    } catch {
-      // without an answer both can still be kept
-    }
-    this.draw();
   }
 
   /** One that the server refused: what it is, what the server says, what can be done. */
   look(row) {
     const { words } = this;
-    const there = this.theirs.get(row.id)?.body;
-    const isConflict = row.status === 409;
-    const said = [`${this.named(row)} · ${row.said}`, isConflict ? words.conflict : words.refused];
-    if (there) said.push(words.both.replace("{here}", sumAsText(row.workout, words)).replace("{there}", sumAsText(there, words)));
+    const isDouble = isConflict(row);
+    const { both, acts } = isDouble ? this.choice.of(row) : { both: "", acts: ["drop"] };
+    const said = [`${this.named(row)} · ${row.said}`, isDouble ? words.conflict : words.refused, both].filter(Boolean);
     const actions = document.createElement("p");
     actions.className = "actions";
-    if (isConflict && there) actions.append(this.button("mine", words.mine, row), this.button("drop", words.theirs, row));
-    if (isConflict) actions.append(this.button("renew", words.renew, row));
-    else actions.append(this.opener(row));
-    if (!there) actions.append(this.button("drop", words.drop, row));
+    if (!isDouble) actions.append(this.opener(row));
+    actions.append(...acts.map((act) => actButton(act, words, row.id)));
     return line(said.join(" "), actions);
   }
 
   undo(row) {
     const actions = document.createElement("p");
     actions.className = "actions";
-    actions.append(this.button("undo", this.words.undo, row));
+    actions.append(actButton("undo", this.words, row.id));
     return line(`${this.named(row)} · ${this.words.dropped}`, actions);
   }
 
   named({ workout }) {
     return `${new Date(workout.started_at).toLocaleString()} · ${sumAsText(workout, this.words)}`;
-  }
-
-  button(name, label, row) {
-    const made = document.createElement("button");
-    Object.assign(made, { type: "button", className: "button small", textContent: label });
-    Object.assign(made.dataset, { act: name, row: row.id });
-    return made;
   }
 
   opener(row) {
@@ -126,23 +105,15 @@ customElements.define("unsent-line", class extends HTMLElement {
     const { act, row: id } = event.target.closest("[data-act]")?.dataset ?? {};
     if (act === "send") outbox.drain({ again: true });
     if (act === "copy") await this.copy();
-    if (act === "mine") await this.insist(id);
+    if (act === "mine") await this.choice.insist(id);
     if (act === "renew") await renew(id);
-    if (act === "drop") await this.throwAway(id);
+    if (act === "drop" || act === "theirs") await this.throwAway(id);
     if (act === "undo") await outbox.bringBack(id);
   }
 
   async throwAway(id) {
     await outbox.throwAway(id);
     this.querySelector(`[data-act=undo][data-row="${CSS.escape(id)}"]`)?.focus();
-  }
-
-  /** In the place of what the server had when the choice was shown; something newer is shown first. */
-  async insist(id) {
-    const { revision } = this.theirs.get(id).body;
-    this.theirs.delete(id);
-    await outbox.insist(id, revision);
-    this.draw();
   }
 
   /** Into the clipboard where that can be, and there to select in any case. */
