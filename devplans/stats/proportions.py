@@ -1,6 +1,6 @@
 """Shares of attempts and how far they can be trusted. Counts in, shares (0..1) out."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import lgamma, sqrt
 from statistics import NormalDist
@@ -136,13 +136,35 @@ def anova_icc(counts: Sequence[tuple[int, int]]) -> float | None:
     """How alike the attempts of one group are, for groups of unequal size; below 0 where they are
     less alike than chance has it. None where nothing varies or fewer than two groups have attempts.
     Source: analysis-of-variance estimator (Fleiss, Levin and Paik 2003)."""
-    held = [(made, tried) for made, tried in counts if tried]
-    k, whole = len(held), sum(tried for _, tried in held)
-    if k < 2 or whole <= k:
-        return None
-    p = sum(made for made, _ in held) / whole
-    between = sum(n * (x / n - p) ** 2 for x, n in held) / (k - 1)
-    within = sum(x * (1 - x / n) for x, n in held) / (whole - k)
-    size = (whole - sum(n * n for _, n in held) / whole) / (k - 1)
-    spread = between + (size - 1) * within
-    return (between - within) / spread if spread else None
+    return nested_icc([counts])[0]
+
+
+def nested_icc(periods: Iterable[Sequence[tuple[int, int]]]) -> tuple[float | None, int]:
+    """(icc, df): how alike the attempts of one session are, and the degrees of freedom that tell
+    it; below 0 where they are less alike than chance has it. None where nothing tells.
+
+    periods: the sessions (made, tried) of each player, or of each skill, apart: that these differ
+    from one another does not make their sessions differ. One with a single session, or all made, or
+    none, adds nothing. Raises ValueError for counts that cannot be.
+    Source: analysis-of-variance estimator (Fleiss, Levin and Paik 2003), nested.
+    """
+    between = within = size = 0.0
+    df = spare = 0
+    for sessions in periods:
+        for made, tried in sessions:
+            check_counts(made, tried)
+        held = [(made, tried) for made, tried in sessions if tried]
+        made, tried = sum(m for m, _n in held), sum(n for _m, n in held)
+        if len(held) < 2 or made in (0, tried):
+            continue
+        p = made / tried
+        between += sum(n * (m / n - p) ** 2 for m, n in held)
+        within += sum(m * (1 - m / n) for m, n in held)
+        size += tried - sum(n * n for _m, n in held) / tried
+        df += len(held) - 1
+        spare += tried - len(held)
+    if not df or not spare:
+        return None, df
+    msb, msw, n0 = between / df, within / spare, size / df
+    whole = msb + (n0 - 1) * msw
+    return ((msb - msw) / whole if whole else None), df

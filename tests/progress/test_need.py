@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from devplans.goals.status.alike import squad_icc
 from devplans.progress.board.minutes import MOST_MINUTES, Offer, fill, parse, write
 from devplans.progress.board.need import Alike, alike, need, quantile
 from devplans.stats.change import design_effect
@@ -29,13 +30,23 @@ def counts(draw, least=3, most=8):
 def test_films_differ_as_much_as_published_wafers_do():
     found = alike([[(y, 50) for y in WAFERS]])
     assert found.df == 29
-    # (85.41 - 29) / (30 * 49 * (1 - 1/30)); the analysis of variance gives .03958.
-    assert found.icc == pytest.approx(0.03970, abs=5e-5)
-    assert found.icc == pytest.approx(0.03958, abs=2e-4)
+    # By the analysis of variance.
+    assert found.icc == pytest.approx(0.03958, abs=5e-6)
 
 
 def test_films_that_are_less_unlike_than_chance_has_it_count_in_full():
     assert alike([[(5, 10), (5, 10), (5, 10)]]) == Alike(0.0, 2)
+
+
+def test_films_of_one_chance_each_cannot_be_alike():
+    assert alike([[(1, 1), (0, 1), (1, 1)]]) == Alike(0.0, 2)
+
+
+def test_a_squad_s_goals_and_its_next_practice_are_told_by_one_estimator():
+    skills = [[(made % 21, 20) for made in range(n, 90, 7)] for n in range(4)]
+    found = alike(skills)
+    assert found.df >= 30
+    assert found.icc == squad_icc(skills)
 
 
 def test_nothing_tells_how_alike_films_are_where_nothing_varies():

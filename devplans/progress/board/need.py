@@ -16,7 +16,7 @@ from statistics import NormalDist
 from typing import Literal, TypeAlias
 
 from devplans.stats.change import LEAST_SESSIONS, LEAST_TRIED, design_effect
-from devplans.stats.proportions import check_counts, score_interval
+from devplans.stats.proportions import check_counts, nested_icc, score_interval
 
 Count: TypeAlias = tuple[int, int]
 Standing = Literal["below", "open", "there", "thin"]
@@ -63,22 +63,14 @@ class Need:
 def alike(skills: Iterable[Sequence[Count]]) -> Alike:
     """How alike the chances of one film are, pooled over the skills of a squad.
 
-    Each skill adds its films less one, or nothing where its share is 0 or 1. Source: moment
-    estimator from Pearson's statistic (Williams 1982); below 0 counts as 0.
+    Below 0 counts as 0. The same estimator as for goals, but kept below 30 degrees of freedom, with
+    Student's t: by the films of one skill alone a worse count could stand lower.
     """
-    square, df, weight = 0.0, 0, 0.0
-    for films in skills:
-        held = _held(films)
-        made, whole = sum(y for y, _ in held), sum(n for _, n in held)
-        if len(held) < 2 or made in (0, whole):
-            continue
-        p = made / whole
-        square += sum((y - n * p) ** 2 / (n * p * (1 - p)) for y, n in held)
-        df += len(held) - 1
-        weight += sum((1 - n / whole) * (n - 1) for _, n in held)
+    icc, df = nested_icc(skills)
     if not df:
         return Alike(None, 0)
-    return Alike(min(1.0, max(0.0, (square - df) / weight)) if weight else 0.0, df)
+    # Without two chances on any film it says nothing, and makes no difference.
+    return Alike(min(1.0, max(0.0, icc or 0.0)), df)
 
 
 def need(films: Sequence[Count], *, target: float, alike: Alike) -> Need:
