@@ -9,12 +9,14 @@ SCHEMA := env -u DATABASE_URL $(RUN) spectacular --validate --fail-on-warn
 export PORT DATA_DIR
 
 .DEFAULT_GOAL := help
-.PHONY: help install demo run test check lint bench screenshots openapi
+.PHONY: help install demo run test test-long soak check lint bench screenshots openapi
 
 help:
 	@echo "make demo         look around: the demo club at http://127.0.0.1:$(PORT)"
 	@echo "make run          the real thing: your own club (see README.md)"
-	@echo "make test         all tests, on SQLite and on PostgreSQL"
+	@echo "make test         the tests, on SQLite and on PostgreSQL"
+	@echo "make test-long    journeys in the browser, whole processes, whole films"
+	@echo "make soak         what takes minutes: simulations, kills, growth"
 	@echo "make check        format, lint, types, contracts, then the tests"
 	@echo "make bench        how quick it is, as ratios, into build/bench.json"
 	@echo "make screenshots  every screen into build/screens/"
@@ -51,6 +53,12 @@ run: .venv/runtime.stamp
 
 test: .venv/dev.stamp
 	$(BIN)/python -m tests.rounds
+
+test-long: .venv/dev.stamp
+	$(BIN)/python -m tests.rounds long long-servers
+
+soak: .venv/dev.stamp
+	env -u DATABASE_URL -u REDIS_URL $(BIN)/python -m pytest -q -m soak -n 2 --dist loadfile --timeout 1200
 
 lint: .venv/dev.stamp
 	$(BIN)/ruff format --check .

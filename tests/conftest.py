@@ -12,6 +12,38 @@ hypothesis.settings.register_profile("tests", deadline=None)
 hypothesis.settings.load_profile("tests")
 
 
+# A browser on a busy machine may miss what a person would see. One more try for a journey, told in
+# the summary with what went wrong; more of them in one round are a fault of ours.
+MOST_TRIED_AGAIN = 3
+
+
+def pytest_collection_modifyitems(items):
+    for item in items:
+        if item.get_closest_marker("e2e"):
+            item.add_marker(pytest.mark.flaky(reruns=1))
+
+
+def tried_again(config):
+    reporter = config.pluginmanager.get_plugin("terminalreporter")
+    return reporter.stats.get("rerun", []) if reporter else []
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish(session):
+    if len(tried_again(session.config)) > MOST_TRIED_AGAIN:
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_terminal_summary(terminalreporter, config):
+    found = tried_again(config)
+    if not found:
+        return
+    terminalreporter.section(f"Tried again: {len(found)}, at most {MOST_TRIED_AGAIN} are allowed")
+    for report in found:
+        terminalreporter.line(report.nodeid)
+        terminalreporter.line(report.longreprtext)
+
+
 @pytest.fixture(scope="session")
 def django_db_setup(django_db_setup, django_db_blocker):
     """PostgreSQL's autovacuum sees no row of a test's open transaction: it would tell the planner

@@ -1,8 +1,10 @@
 """`make test`: the suite on SQLite, then on PostgreSQL with a Redis-protocol server.
 
-usage: python -m tests.rounds [sqlite|servers] [pytest arguments]
+usage: python -m tests.rounds [sqlite|servers|long|long-servers]... [pytest arguments]
 
-The second round leaves out tests marked `once`: they say nothing about the database.
+Rounds on servers leave out tests marked `once`: they say nothing about the database. What takes
+long, most journeys in the browser among it, is left to `make test-long`: each of them runs once,
+on SQLite where the database does not matter, on the servers where it does.
 """
 
 import os
@@ -10,17 +12,25 @@ import subprocess
 import sys
 import time
 from contextlib import ExitStack
+from itertools import takewhile
 
 from tests import services
 
-ROUNDS = ("sqlite", "servers")
-SQLITE_MARKS = "not soak"
+LONG = "not soak and (long or e2e and not core)"
+SHORT = "not soak and not long and not (e2e and not core)"
+# Name: its marks, and what is said of it.
+ROUNDS = {
+    "sqlite": (SHORT, "SQLite"),
+    "servers": (f"{SHORT} and not once", "PostgreSQL and a Redis-protocol server"),
+    "long": (f"{LONG} and once", "What takes long, SQLite"),
+    "long-servers": (f"{LONG} and not once", "What takes long, on the servers"),
+}
+SHORT_ROUNDS = ("sqlite", "servers")
 # What a person has set for their own portal must not reach the tests.
 OURS = {
     "DATABASE_URL", "REDIS_URL", "DATA_DIR", "PORT", "EMAIL_URL", "PUBLIC_URL",
     "SECRET_KEY", "PORTAL_MODE", "PORTAL_DEMO", "STORAGE_URL", "STATIC_ROOT",
 }  # fmt: skip
-SERVER_MARKS = "not soak and not once"
 
 
 def browser_note() -> tuple[str, bool]:
@@ -57,12 +67,7 @@ def run_pytest(marks: str, environment: dict[str, str], arguments: list[str]) ->
     return code
 
 
-def sqlite_round(arguments: list[str]) -> int:
-    print("== Round 1: SQLite", flush=True)
-    return run_pytest(SQLITE_MARKS, {}, arguments)
-
-
-def servers_round(arguments: list[str]) -> int:
+def with_servers(marks: str, arguments: list[str]) -> int:
     """On the servers named in the environment; what is not named is started from its wheel."""
     with ExitStack() as stack:
         named = {name: os.environ.get(name, "") for name in ("DATABASE_URL", "REDIS_URL")}
@@ -71,22 +76,26 @@ def servers_round(arguments: list[str]) -> int:
         origin = " and ".join(
             f"{k}: {'given' if v else 'from its wheel'}" for k, v in named.items()
         )
-        print(f"== Round 2: PostgreSQL and a Redis-protocol server ({origin})", flush=True)
-        print("Left out here, as round 1 covers them: tests marked once.", flush=True)
-        return run_pytest(SERVER_MARKS, {"DATABASE_URL": database, "REDIS_URL": queue}, arguments)
+        print(origin, flush=True)
+        return run_pytest(marks, {"DATABASE_URL": database, "REDIS_URL": queue}, arguments)
+
+
+def run_round(name: str, arguments: list[str]) -> int:
+    marks, title = ROUNDS[name]
+    print(f"== {title} (tests: {marks})", flush=True)
+    if name.endswith("servers"):
+        return with_servers(marks, arguments)
+    return run_pytest(marks, {}, arguments)
 
 
 def main(arguments: list[str]) -> int:
-    chosen = ROUNDS
-    if arguments and arguments[0] in ROUNDS:
-        chosen, arguments = (arguments[0],), arguments[1:]
+    chosen = list(takewhile(lambda word: word in ROUNDS, arguments))
+    arguments = arguments[len(chosen) :]
     note, ends = browser_note()
     print(note, flush=True)
     if ends:
         return 1
-    runs = {"sqlite": sqlite_round, "servers": servers_round}
-    codes = {name: runs[name](arguments) for name in chosen}
-    failed = [name for name, code in codes.items() if code]
+    failed = [name for name in chosen or SHORT_ROUNDS if run_round(name, arguments)]
     print(f"Failed: {', '.join(failed)}" if failed else "All rounds passed.", flush=True)
     return 1 if failed else 0
 

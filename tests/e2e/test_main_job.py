@@ -15,7 +15,7 @@ from playwright.sync_api import expect
 from tests.e2e import clubs, gym, letters, steps
 from tests.film import films
 
-pytestmark = [pytest.mark.e2e, pytest.mark.once]
+pytestmark = [pytest.mark.e2e, pytest.mark.core, pytest.mark.once]
 
 KEY = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 NAMES = ("Isaura", "Brunhild", "Lucan", "Okonjo", "Vasquell", "Marta", "Gudrun", "Osei")

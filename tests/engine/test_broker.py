@@ -10,7 +10,7 @@ from kombu import Connection
 
 from portal import broker, programs
 
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 
 
 @pytest.fixture

@@ -1,6 +1,7 @@
-"""`make test` itself: what it runs, on which servers, and when it fails."""
+"""`make test` and `make test-long` themselves: what they run, on which servers, when they fail."""
 
 from contextlib import contextmanager
+from itertools import product
 
 import pytest
 
@@ -8,12 +9,14 @@ from tests import rounds, services
 
 pytestmark = pytest.mark.once
 
+MARKS = {name: marks for name, (marks, _) in rounds.ROUNDS.items()}
+
 
 @pytest.fixture
 def runs(monkeypatch):
     """What would have been run: (marks, environment); `codes` is what each run answers."""
     seen = []
-    codes = {rounds.SQLITE_MARKS: 0, rounds.SERVER_MARKS: 0}
+    codes = dict.fromkeys(MARKS.values(), 0)
 
     def run_pytest(marks, environment, arguments):
         seen.append((marks, environment))
@@ -36,7 +39,26 @@ def test_both_rounds_run_and_the_second_on_servers_from_wheels(runs):
     seen, _ = runs
     assert rounds.main([]) == 0
     servers = {"DATABASE_URL": "postgresql://wheel/db", "REDIS_URL": "redis://wheel"}
-    assert seen == [("not soak", {}), ("not soak and not once", servers)]
+    assert seen == [(MARKS["sqlite"], {}), (MARKS["servers"], servers)]
+
+
+def test_what_takes_long_runs_in_rounds_of_its_own(runs):
+    seen, _ = runs
+    assert rounds.main(["long", "long-servers", "-x"]) == 0
+    assert [marks for marks, _ in seen] == [MARKS["long"], MARKS["long-servers"]]
+
+
+@pytest.mark.parametrize("held", list(product([False, True], repeat=5)))
+def test_every_test_has_its_round(held):
+    """By its marks: in `make test`, in one of the long rounds, or in `make soak`."""
+    marks = dict(zip(("e2e", "core", "long", "once", "soak"), held, strict=True))
+    found = {name for name in MARKS if eval(MARKS[name], {}, marks)}
+    if marks["soak"]:
+        assert found == set()
+    elif marks["long"] or (marks["e2e"] and not marks["core"]):
+        assert found == {"long" if marks["once"] else "long-servers"}
+    else:
+        assert found == ({"sqlite"} if marks["once"] else {"sqlite", "servers"})
 
 
 def test_named_servers_take_the_place_of_wheels(runs, monkeypatch):
@@ -44,10 +66,10 @@ def test_named_servers_take_the_place_of_wheels(runs, monkeypatch):
     monkeypatch.setenv("DATABASE_URL", "postgresql://mine/db")
     assert rounds.main(["servers"]) == 0
     servers = {"DATABASE_URL": "postgresql://mine/db", "REDIS_URL": "redis://wheel"}
-    assert seen == [("not soak and not once", servers)]
+    assert seen == [(MARKS["servers"], servers)]
 
 
-@pytest.mark.parametrize("failing", [rounds.SQLITE_MARKS, rounds.SERVER_MARKS])
+@pytest.mark.parametrize("failing", [MARKS["sqlite"], MARKS["servers"]])
 def test_either_round_fails_the_whole_and_both_are_run(runs, failing):
     seen, codes = runs
     codes[failing] = 1

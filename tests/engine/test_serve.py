@@ -11,7 +11,7 @@ import pytest
 from tests.served import ROOT, Portal, wait_for
 from tests.services import free_port
 
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 
 PARTS = {"web": "ok", "database": "ok", "queue": "ok", "worker": "ok"}
 # Broker, web server with a worker and its tracker, three workers of which two have a child, beat.

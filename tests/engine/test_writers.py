@@ -11,7 +11,7 @@ import pytest
 from portal import env
 from tests.served import ROOT
 
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 
 WRITERS, ROUNDS = 4, 150
 WRITE = """

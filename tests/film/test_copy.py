@@ -9,7 +9,7 @@ from devplans.film import encode, sandbox, segments
 from devplans.film.probe import probe
 from tests.film import films
 
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 
 
 @pytest.fixture(scope="module")

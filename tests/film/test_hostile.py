@@ -13,7 +13,7 @@ from devplans.film.faults import MediaError, NotAFilm
 from devplans.film.sandbox import Limits
 from tests.film import films
 
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 
 REASONS = {
     "empty.mp4": faults.EMPTY,

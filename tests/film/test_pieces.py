@@ -19,7 +19,7 @@ from devplans.film.probe import probe
 from tests.film import films
 from tests.film.films import Kind, steady
 
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 
 B_FRAMES = {"bf": "3", "g": "60", "preset": "ultrafast"}
 WORKER = """

@@ -32,7 +32,7 @@ from tests.film.films import shared_film
 from tests.film.test_tus import Sender
 
 MIB = 1024 * 1024
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 ROOT = Path(__file__).resolve().parents[2]
 FILM = b"\0\0\0\x18ftypisom" + random.Random(7).randbytes(10 * MIB)
 

@@ -20,7 +20,7 @@ from devplans.film.uploads.s3_parts import S3Parts, StoreAway
 from tests.film import bucket as buckets
 from tests.film.bucket import NAME, body, keys
 
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 MIB = 1024 * 1024
 KEY = "films/one/original"
 SMALL = 1000

@@ -48,6 +48,7 @@ def demo(transactional_db, monkeypatch):
     return Club.objects.get(name="Rivermead Herons")
 
 
+@pytest.mark.long
 def test_the_demo_club_is_whole_and_loading_it_again_changes_nothing(demo, client, settings):
     before = fingerprint()
     call_command("load_demo")

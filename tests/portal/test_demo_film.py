@@ -15,7 +15,7 @@ from portal.demo import film, hall
 ROOT = Path(__file__).parents[2]
 SAMPLED = [0, 20, 333, 1_200, 1_799]
 
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 FINGERPRINTS = """
 import hashlib
 from portal.demo import film

@@ -33,6 +33,7 @@ def answer(route) -> None:
             json={
                 "method": sent.method,
                 "token": sent.headers["x-csrftoken"],
+                "person": sent.headers.get("x-person"),
                 "body": sent.post_data,
             }
         )
@@ -40,6 +41,8 @@ def answer(route) -> None:
         route.fulfill(status=502, body="<html>bad gateway</html>", content_type="text/html")
     elif path == "/gone":
         route.abort()
+    elif path.startswith("/says/"):
+        route.fulfill(status=int(Path(path).name), json={"detail": "No."})
     else:
         headers = {"Content-Security-Policy": POLICY}
         route.fulfill(body=PAGE, content_type="text/html", headers=headers)
@@ -191,7 +194,7 @@ SEND = """async ([method, url, body]) => {
 
 def test_what_is_sent_carries_the_token_and_json(page):
     told = page.evaluate(SEND, ["PUT", "/echo", {"made": 7}])["answer"]
-    assert told == {"method": "PUT", "token": "tok=1", "body": '{"made":7}'}
+    assert told == {"method": "PUT", "token": "tok=1", "body": '{"made":7}', "person": None}
 
 
 def test_a_refusal_carries_the_messages_of_the_fields(page):
@@ -209,3 +212,81 @@ def test_an_error_page_is_a_refusal_with_its_status(page):
 def test_no_connection_is_told_apart(page):
     told = page.evaluate(SEND, ["GET", "/gone", None])
     assert (told["status"], told["message"]) == (0, "No connection.")
+
+
+# --- sending: what the outboxes go by ---------------------------------------
+
+OUTCOME = """async (url) => {
+  const { ask } = await import("/static/portal/http.js");
+  const { meantFor, outcomeOf } = await import("/static/portal/sending.js");
+  return ask("PUT", url, {}, meantFor("p1")).then(() => "sent", outcomeOf);
+}"""
+
+
+@pytest.mark.parametrize(
+    ("outcome", "urls"),
+    [
+        ("lost", ["/gone", "/broken", *(f"/says/{status}" for status in (408, 429, 500, 503))]),
+        ("signed-out", ["/says/401", "/says/403", "/", "/led-away"]),
+        ("refused", [f"/says/{status}" for status in (400, 404, 409, 410, 413)]),
+        ("sent", ["/says/200", "/echo"]),
+    ],
+)
+def test_an_outbox_tells_lost_signed_out_and_refused_apart(page, outcome, urls):
+    """A page with another status than 200 in place of an answer is none of the server's words."""
+    led = "<form>Sign in</form>"
+    page.route("**/led-away", lambda route: route.fulfill(body=led, content_type="text/html"))
+    assert {url: page.evaluate(OUTCOME, url) for url in urls} == dict.fromkeys(urls, outcome)
+
+
+def test_what_fails_without_a_status_is_lost_and_never_refused(page):
+    """The connection ended within the answer, say."""
+    told = page.evaluate(
+        """async () => {
+          const { outcomeOf } = await import("/static/portal/sending.js");
+          return [new TypeError("network error"), { status: 0 }].map(outcomeOf);
+        }"""
+    )
+    assert told == ["lost", "lost"]
+
+
+def test_what_is_meant_for_a_person_says_so_and_waits_for_twenty_seconds(page):
+    told = page.evaluate(
+        """async () => {
+          const { ask } = await import("/static/portal/http.js");
+          const { meantFor } = await import("/static/portal/sending.js");
+          const asked = [];
+          const { timeout } = AbortSignal;
+          AbortSignal.timeout = (ms) => { asked.push(ms); return timeout.call(AbortSignal, ms); };
+          const one = await ask("PUT", "/echo", {}, meantFor("p1"));
+          const nobody = await ask("PUT", "/echo", {}, meantFor(""));
+          return [one.person, nobody.person, ...asked];
+        }"""
+    )
+    assert told == ["p1", None, 20_000, 20_000]
+
+
+def test_an_answer_that_never_comes_is_lost(page):
+    page.route("**/never", lambda route: None)
+    told = page.evaluate(
+        """async () => {
+          const { ask } = await import("/static/portal/http.js");
+          const { outcomeOf } = await import("/static/portal/sending.js");
+          const signal = AbortSignal.timeout(50);
+          return ask("PUT", "/never", {}, { signal }).then(() => "sent", outcomeOf);
+        }"""
+    )
+    assert told == "lost"
+
+
+def test_tries_are_further_and_further_apart_until_one_arrives(page):
+    told = page.evaluate(
+        """async () => {
+          const { LONGEST_WAIT_MS, Waits } = await import("/static/portal/sending.js");
+          const waits = new Waits();
+          const first = [1, 2, 3, 4, 5, 6].map(() => waits.next());
+          waits.over();
+          return [first, waits.next(), LONGEST_WAIT_MS];
+        }"""
+    )
+    assert told == [[1_000, 3_000, 10_000, 30_000, 30_000, 30_000], 1_000, 30_000]

@@ -18,7 +18,7 @@ from devplans.talkthrough.management.commands.talkthrough import shifted
 from devplans.talkthrough.understand.parts import Cue
 from tests.talkthrough import sounds
 
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 
 ROOT = Path(__file__).resolve().parents[2]
 TALK = (

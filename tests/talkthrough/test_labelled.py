@@ -9,7 +9,7 @@ import pytest
 from tests.talkthrough import scoring
 from tests.talkthrough.labelled import check, scripts
 
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 
 FLOORS = {
     "tuning": {

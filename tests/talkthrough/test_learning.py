@@ -13,7 +13,7 @@ from tests import factories as make
 from tests.talkthrough import scoring
 from tests.talkthrough.labelled import FOLDER, read_script
 
-pytestmark = [pytest.mark.django_db, pytest.mark.once]
+pytestmark = [pytest.mark.django_db, pytest.mark.once, pytest.mark.long]
 
 
 def links(script, understood):

@@ -88,6 +88,7 @@ def test_team_talk_between_two_clips_is_left_out():
     assert [one.verdict for one in understood.suggestions] == ["did_it", "not_yet"]
 
 
+@pytest.mark.long
 def test_the_moments_of_whole_talks_are_among_the_examples():
     assert told_moments.as_csv() == told_moments.MOMENTS.read_text(encoding="utf-8")
 

@@ -18,7 +18,7 @@ from devplans.talkthrough.speech_sound import louder, quietest
 from devplans.talkthrough.understand.parts import Cue
 from tests.talkthrough import sounds
 
-pytestmark = pytest.mark.once
+pytestmark = [pytest.mark.once, pytest.mark.long]
 
 
 @pytest.fixture(scope="module")

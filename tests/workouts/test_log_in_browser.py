@@ -30,6 +30,7 @@ def phone(transactional_db, live_server, browser):
     assert faults == []
 
 
+@pytest.mark.core
 def test_seven_of_ten_at_five_spots_through_a_reload(phone):
     phone.log("spots")
     for spot in range(5):
