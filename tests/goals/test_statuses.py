@@ -12,6 +12,8 @@ from devplans.core.models import AuditEntry
 from devplans.goals import services
 from devplans.goals.models import Goal
 from devplans.goals.status import statuses
+from devplans.goals.status.alike import squad_icc
+from devplans.goals.status.reading import known, ruling_of
 from devplans.goals.zones import zones_of
 from devplans.stats.court_places import zone_places
 from devplans.tallies import services as tallies
@@ -92,6 +94,40 @@ def test_shots_of_a_zone_follow_the_clubs_lines(people, clock, began):
     people.club.rule_set = "nba"
     people.club.save()
     assert standing(goal, clock).tried == 0
+
+
+def shots_from_the_top(people, player, at, made, tried):
+    place = next(one for one in zone_places(people.club.rule_set) if one.name == "top")
+    workout = make.make_workout(player, started_at=at)
+    Shot.objects.bulk_create(
+        Shot(workout=workout, position=n, x_mm=place.x_mm, y_mm=place.y_mm, made=n < made)
+        for n in range(tried)
+    )
+
+
+def test_a_zone_s_shots_are_as_alike_as_those_of_the_squad(people, clock, began):
+    """The sessions of twelve weeks, as for a drill; of the player's alone too few tell."""
+    goal = began(measure="zone_share", zone="top", target_share=0.5)
+    periods = []
+    for player in (people.kid, people.mate, make.make_player(squad=people.squad)):
+        made = [4 + (n * 5 + len(periods)) % 9 for n in range(11)]
+        periods.append([(one, 20) for one in made])
+        for days, one in enumerate(made):
+            shots_from_the_top(people, player, clock.now - timedelta(days=days + 1), one, 20)
+    long_ago = clock.now - timedelta(weeks=13)
+    shots_from_the_top(people, people.mate, long_ago, 20, 20)
+    stranger = make.make_player(squad=make.make_squad(club=people.club))
+    shots_from_the_top(people, stranger, on(24), 20, 20)
+    found = known([goal], clock.now)[0]
+    assert len(found.evidence.sessions) == 11
+    assert found.evidence.icc == pytest.approx(squad_icc(periods))
+    effect = 1 + 19 * squad_icc(periods)
+    assert effect > 1
+    assert ruling_of(found).effect == pytest.approx(effect)
+    people.squad.squadplayers.exclude(player=people.kid).delete()
+    alone = known([goal], clock.now)[0]
+    assert alone.evidence.icc is None
+    assert ruling_of(alone).effect > 1
 
 
 def test_a_mark_counts_sets_by_seconds_or_makes(people, clock, began):

@@ -23,6 +23,8 @@ from devplans.workouts.weeks import counting
 WEEK = timedelta(weeks=1)
 # How far back a squad's sessions tell how alike the tries of one are.
 SQUAD_WEEKS = 12
+# A zone is told of a shot without its week.
+ANY_WEEK = (1, 1)
 
 
 @dataclass(frozen=True)
@@ -215,28 +217,59 @@ def _sets(wanted: Sequence[Span], mates: Iterable[UUID]) -> list[_Set]:
     return found
 
 
-def of_zones(spans: Sequence[Span]) -> dict[UUID, list[Session]]:
-    """By goal: what was made and tried from its zone in each workout. A zone is told of the place
-    of each shot, by the rule set that the club has now."""
+def of_zones(
+    spans: Sequence[Span], mates: Iterable[UUID], today: date
+) -> dict[tuple[UUID, UUID], list[Session]]:
+    """By (goal, player): what was made and tried from the goal's zone in each workout.
+
+    A zone is told of the place of each shot, by the rule set that the club has now.
+    """
     wanted = [one for one in spans if one.goal.measure == Goal.Measure.ZONE_SHARE]
     if not wanted:
         return {}
-    players = {one.goal.player_id for one in wanted}
-    workouts = Workout.objects.kept().filter(player__in=players, started_at__gte=_since(wanted))
-    rows = Shot.objects.filter(workout__in=workouts).order_by("workout__started_at", "workout")
-    names = ("workout__player", "workout_id", "workout__started_at")
-    shots: dict[UUID, list[Any]] = defaultdict(list)
-    for player, *rest in rows.values_list(*names, "x_mm", "y_mm", "made", "set__drill__slug"):
-        shots[player].append(rest)
-    found = {}
-    for span in wanted:
-        rules, sessions = span.goal.player.club.rule_set, dict[UUID, Session]()
-        for workout, started_at, x, y, made, drill in shots[span.goal.player_id]:
-            day = _local(started_at, span.zone)
-            place = Taken(x, y, made, drill or "", (day.year, 1))
-            if day < span.since or zone_of(place, rules) != span.goal.zone:
+    recent, everybody = today - SQUAD_WEEKS * WEEK, set(mates)
+    found: dict[tuple[UUID, UUID], list[Session]] = defaultdict(list)
+    for one in _shots(wanted, everybody, recent):
+        for span in wanted:
+            player = span.goal.player_id
+            zone = (span.goal.player.club.rule_set, span.goal.zone)
+            if zone not in one.zones or one.player_id not in {player, *everybody}:
                 continue
-            held = sessions.get(workout, Session(day, 0, 0))
-            sessions[workout] = Session(day, held.made + made, held.tried + 1)
-        found[span.goal.pk] = list(sessions.values())
+            day = _local(one.started_at, span.zone)
+            if day >= (span.since if one.player_id == player else recent):
+                found[span.goal.pk, one.player_id].append(Session(day, *one.zones[zone]))
     return found
+
+
+@dataclass
+class _Shots:
+    """The shots of one workout: made and tried by (rule set, zone)."""
+
+    player_id: UUID
+    started_at: datetime
+    zones: dict[tuple[str, str], list[int]] = field(default_factory=dict)
+
+
+def _shots(wanted: Sequence[Span], mates: set[UUID], recent: date) -> list[_Shots]:
+    """The workouts with shots of the players of these goals, and of late those of `mates`, by
+    their start. One query."""
+    zone = wanted[0].zone
+    theirs = Q(workout__player__in={one.goal.player_id for one in wanted})
+    lately = Q(workout__player__in=mates, workout__started_at__gte=weeks.local_start(recent, zone))
+    rows = Shot.objects.filter(
+        (theirs & Q(workout__started_at__gte=_since(wanted))) | lately,
+        workout__in=Workout.objects.kept(),
+    ).order_by("workout__started_at", "workout")
+    rules = {one.goal.player.club.rule_set for one in wanted}
+    found: dict[UUID, _Shots] = {}
+    names = ("workout", "workout__player", "workout__started_at", "x_mm", "y_mm", "made")
+    for workout, player, started_at, x, y, made, drill in rows.values_list(
+        *names, "set__drill__slug"
+    ):
+        one = found.setdefault(workout, _Shots(player, started_at))
+        place = Taken(x, y, made, drill or "", ANY_WEEK)
+        for rule_set in rules:
+            held = one.zones.setdefault((rule_set, zone_of(place, rule_set)), [0, 0])
+            held[0] += made
+            held[1] += 1
+    return list(found.values())

@@ -76,7 +76,8 @@ def known(
     ]
     everybody = set().union(*mates.values())
     drilled = logged.of_drills(spans, everybody, today)
-    marks, zones = logged.of_marks(spans, everybody, today), logged.of_zones(spans)
+    marks = logged.of_marks(spans, everybody, today)
+    zones = logged.of_zones(spans, everybody, today)
     films = _films(rows, everybody)
     found = []
     for goal in rows:
@@ -85,9 +86,9 @@ def known(
         if goal.measure == Goal.Measure.FILM_RATE:
             evidence, rate = _film_evidence(goal, films, mates[goal.pk], days[goal.pk])
         elif goal.measure == Goal.Measure.DRILL_MARK:
-            evidence = _mark_evidence(goal, marks, mates[goal.pk])
+            evidence = _by_goal(goal, marks, mates[goal.pk], days[goal.pk])
         elif goal.measure == Goal.Measure.ZONE_SHARE:
-            evidence = Evidence(tuple(zones.get(goal.pk, ())))
+            evidence = _by_goal(goal, zones, mates[goal.pk], days[goal.pk])
         else:
             evidence = _drill_evidence(goal, drilled, mates[goal.pk], days[goal.pk])
         found.append(Known(goal, facts, evidence, days[goal.pk], rate))
@@ -185,13 +186,15 @@ def _drill_evidence(goal: Goal, drilled: Drilled, mates: set[UUID], today: date)
     return Evidence(tuple(sessions), dict(counted), squad_icc(periods))
 
 
-def _mark_evidence(
-    goal: Goal, marks: dict[tuple[UUID, UUID], list[Session]], mates: set[UUID]
+def _by_goal(
+    goal: Goal, found: dict[tuple[UUID, UUID], list[Session]], mates: set[UUID], today: date
 ) -> Evidence:
+    recent = today - logged.SQUAD_WEEKS * logged.WEEK
     periods = [
-        [one.count for one in marks.get((goal.pk, mate), ())] for mate in mates | {goal.player_id}
+        [one.count for one in found.get((goal.pk, mate), ()) if one.on >= recent]
+        for mate in mates | {goal.player_id}
     ]
-    return Evidence(tuple(marks.get((goal.pk, goal.player_id), ())), icc=squad_icc(periods))
+    return Evidence(tuple(found.get((goal.pk, goal.player_id), ())), icc=squad_icc(periods))
 
 
 Films = dict[tuple[UUID, UUID], list[TallyWeek]]
