@@ -25,14 +25,15 @@ export function csrfToken(cookies = document.cookie) {
 
 /**
  * fetch with the CSRF header; resolves to the parsed JSON (null for an empty answer),
- * rejects with `Refused` for anything but 2xx, status 0 when there is no connection.
+ * rejects with `Refused` for anything but 2xx, status 0 when there is no connection; `isPage` where another
+ * page has answered than the one that was asked.
  * body: a FormData or a Blob goes as it is, anything else as JSON.
  */
 export async function send(method, url, body = null, { signal, headers: more = {} } = {}) {
   const headers = { Accept: "application/json", "X-CSRFToken": csrfToken(), ...more };
   const isRaw = body instanceof FormData || body instanceof Blob;
   if (body !== null && !isRaw) headers["Content-Type"] = "application/json";
-  let answer;
+  let answer, text;
   try {
     answer = await fetch(url, {
       method,
@@ -41,18 +42,18 @@ export async function send(method, url, body = null, { signal, headers: more = {
       credentials: "same-origin",
       body: body === null || isRaw ? body : JSON.stringify(body),
     });
+    text = await answer.text();
   } catch (error) {
     if (error.name === "AbortError") throw error;
     throw new Refused(0, null);
   }
-  const text = await answer.text();
   let parsed = null;
   try {
     parsed = text ? JSON.parse(text) : null;
   } catch {
     // an HTML error page: the status is all there is to tell
   }
-  if (!answer.ok) throw new Refused(answer.status, parsed);
+  if (!answer.ok) throw Object.assign(new Refused(answer.status, parsed), { isPage: answer.redirected });
   return parsed;
 }
 

@@ -176,7 +176,8 @@ class FilmClock extends HTMLElement {
     this.changed();
     this.markDialog.close();
     const label = `${nameOf(this.rules, mark.period)} ${told(clockS)}`;
-    this.say(this.words[answer.state === "saved" ? "kept" : "waits"].replace("{clock}", label));
+    const words = { saved: "kept", waiting: "waits", "signed-out": "signedOut" }[answer.state];
+    this.say(this.words[words].replace("{clock}", label));
   }
 
   async forget(id) {

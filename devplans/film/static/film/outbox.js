@@ -1,8 +1,6 @@
 import { ask } from "../portal/http.js";
+import { meantFor, outcomeOf, Waits, whenBack } from "../portal/sending.js";
 
-const FIRST_WAIT_MS = 1000;
-const LONGEST_WAIT_MS = 30_000;
-const NO_ANSWER = new Set([0, 408, 429]);
 let serial = 0;
 
 /**
@@ -15,12 +13,13 @@ export class Outbox {
    * "saved", "saving", "waiting" (no connection) or "signed-out".
    */
   constructor(name, { saved, refused, changed, signal, store = localStorage }) {
-    Object.assign(this, { saved, refused, changed, store });
-    this.place = `outbox:${document.body.dataset.person ?? ""}:${name}:`;
+    Object.assign(this, { saved, refused, changed, signal, store });
+    this.person = document.body.dataset.person ?? "";
+    this.place = `outbox:${this.person}:${name}:`;
     this.rows = this.read();
-    this.wait = FIRST_WAIT_MS;
+    this.waits = new Waits();
     this.asked = new Map();
-    addEventListener("online", () => this.again(), { signal });
+    whenBack(() => this.again(), signal);
     signal.addEventListener("abort", () => clearTimeout(this.timer));
     if (this.rows.length) this.run();
   }
@@ -37,7 +36,7 @@ export class Outbox {
     return found.sort((one, other) => (one.key < other.key ? -1 : 1));
   }
 
-  /** Resolves to {state: "saved", answer}, {state: "refused", error} or {state: "waiting"}. */
+  /** Resolves to {state: "saved", answer}, {state: "refused", error}, or {state: "waiting" or "signed-out"}. */
   push(method, url, body = null) {
     serial += 1;
     const key = `${this.place}${String(Date.now()).padStart(15, "0")}-${String(serial).padStart(6, "0")}`;
@@ -61,42 +60,46 @@ export class Outbox {
   }
 
   async run() {
-    if (this.running || this.timer) {
-      if (this.timer) this.answer(this.rows.at(-1), { state: "waiting" });
-      return;
-    }
+    if (this.timer) this.answer(this.rows.at(-1), { state: this.state });
+    if (this.running || this.timer) return;
     this.running = true;
     while (this.rows.length) {
       this.changed("saving");
-      const row = this.rows[0];
-      try {
-        this.took(row, await ask(row.method, row.url, row.body));
-      } catch (error) {
-        if (NO_ANSWER.has(error.status) || error.status >= 500) {
-          this.later(error);
-          break;
-        }
-        this.drop(row);
-        this.answer(row, { state: "refused", error });
-        this.refused(row, error);
-      }
+      if (!(await this.send(this.rows[0]))) break;
     }
     this.running = false;
     if (!this.rows.length) this.changed("saved");
   }
 
-  took(row, answer) {
-    this.wait = FIRST_WAIT_MS;
+  /** False where it is no use to go on with the next one. */
+  async send(row) {
+    let answer;
+    try {
+      answer = await ask(row.method, row.url, row.body, meantFor(this.person));
+    } catch (error) {
+      return this.failed(row, error);
+    }
+    this.waits.over();
     this.drop(row);
     this.answer(row, { state: "saved", answer });
     this.saved(row, answer);
+    return true;
   }
 
-  later(error) {
-    this.changed(error.isPage ? "signed-out" : "waiting");
-    for (const row of this.rows) this.answer(row, { state: "waiting" });
-    this.timer = setTimeout(() => this.again(), this.wait);
-    this.wait = Math.min(LONGEST_WAIT_MS, this.wait * 2);
+  failed(row, error) {
+    const outcome = outcomeOf(error);
+    if (outcome === "refused") {
+      this.drop(row);
+      this.answer(row, { state: "refused", error });
+      this.refused(row, error);
+      return true;
+    }
+    this.state = outcome === "lost" ? "waiting" : outcome;
+    this.changed(this.state);
+    for (const one of this.rows) this.answer(one, { state: this.state });
+    // What is kept is sent by the next page.
+    if (!this.signal.aborted) this.timer = setTimeout(() => this.again(), this.waits.next());
+    return false;
   }
 
   answer(row, what) {

@@ -1,6 +1,6 @@
-import { send } from "../portal/http.js";
+import { ask } from "../portal/http.js";
+import { LONGEST_WAIT_MS, meantFor, outcomeOf, Waits } from "../portal/sending.js";
 
-const RETRIES_MS = [2000, 5000, 15000, 30000];
 const MOST_AT_ONCE = 200;
 
 /**
@@ -9,13 +9,13 @@ const MOST_AT_ONCE = 200;
  * tell({state, waiting, message}): state "sent", "sending", "offline", "signed-out" or "refused".
  */
 export class Outbox {
-  constructor(tally, { url, tell, owner = "", store = localStorage, transport = send }) {
-    Object.assign(this, { url, tell, store, transport });
+  constructor(tally, { url, tell, owner = "", store = localStorage, transport = ask }) {
+    Object.assign(this, { url, tell, owner, store, transport });
     this.prefix = `tally:${owner}:${tally}:`;
     this.memory = new Map();
     this.unkept = false;
     this.refused = new Map();
-    this.failures = 0;
+    this.waits = new Waits();
     this.running = null;
   }
 
@@ -110,19 +110,22 @@ export class Outbox {
       const watched = this.all().get("watched");
       if (!marks.length && !watched) break;
       if (marks.length) this.say("sending");
+      let answer;
       try {
-        this.sent(marks, watched, await this.transport("POST", this.url, { marks, ...watched }));
+        answer = await this.transport("POST", this.url, { marks, ...watched }, meantFor(this.owner));
+        if (!answer.refused) throw Object.assign(new Error("not from us"), { status: 0 });
       } catch (error) {
         this.failed(error);
         return false;
       }
+      this.sent(marks, watched, answer);
     }
     this.say(this.refused.size ? "refused" : "sent");
     return !this.refused.size;
   }
 
   sent(marks, watched, answer) {
-    this.failures = 0;
+    this.waits.over();
     const now = this.all();
     for (const mark of marks) {
       const why = answer.refused[mark.id];
@@ -134,11 +137,10 @@ export class Outbox {
   }
 
   failed(error) {
-    const lost = !error.status || error.status >= 500 || error.status === 429;
-    const wait = RETRIES_MS[Math.min(this.failures, RETRIES_MS.length - 1)];
-    this.failures += 1;
-    this.timer = setTimeout(() => this.flush(), lost ? wait : RETRIES_MS.at(-1));
-    this.say(lost ? "offline" : error.status === 403 ? "signed-out" : "refused", error.message);
+    const outcome = outcomeOf(error);
+    const wait = outcome === "lost" ? this.waits.next() : LONGEST_WAIT_MS;
+    if (!this.isStopped) this.timer = setTimeout(() => this.flush(), wait);
+    this.say(outcome === "lost" ? "offline" : outcome, error.message);
   }
 
   say(state, message = "") {
@@ -147,6 +149,7 @@ export class Outbox {
   }
 
   stop() {
+    this.isStopped = true;
     clearTimeout(this.timer);
     clearTimeout(this.soon);
   }

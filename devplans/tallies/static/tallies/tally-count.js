@@ -1,6 +1,7 @@
 import { shortcuts } from "../film/shortcuts.js";
 import { clock } from "../film/times.js";
 import { newKey } from "../portal/ids.js";
+import { whenBack } from "../portal/sending.js";
 import { Outbox } from "./outbox.js";
 import { Reel } from "./reel.js";
 
@@ -88,7 +89,7 @@ customElements.define("tally-count", class extends HTMLElement {
     on(document, "keydown", (event) => this.digit(event));
     on(this, "click", (event) => this.clicked(event));
     on(this, "film:time", ({ detail }) => this.time(detail.ms));
-    on(window, "online", () => this.outbox.flush());
+    whenBack(() => this.outbox.flush(), signal);
     on(this, "submit", (event) => this.leave(event));
   }
 

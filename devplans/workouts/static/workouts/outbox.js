@@ -7,14 +7,13 @@
  * Everything is by person: what one has kept is neither shown to another nor sent in his name.
  */
 import { send } from "../portal/http.js";
+import { meantFor, outcomeOf, Waits, whenBack } from "../portal/sending.js";
 import { merged } from "./merge.js";
 import { acknowledged, changed, fresh, isConflict, isUnsent, stamped } from "./rows.js";
 import { openStore } from "./store.js";
 import * as unwritten from "./unwritten.js";
 
-const RETRIES_MS = [3000, 10000, 30000, 60000];
 const LOOK_AGAIN_MS = 30000;
-const ANSWER_MS = 20000;
 const BUSY_MS = 1500;
 export const UNDO_MS = 10 * 60 * 1000;
 
@@ -24,7 +23,7 @@ export class Outbox extends EventTarget {
   shelves = new Set();
   mood = "";
   url = "/api/v1/workouts/";
-  failures = 0;
+  waits = new Waits();
   writing = Promise.resolve();
   /** How many writes of a row are still to come. */
   pending = new Map();
@@ -54,10 +53,9 @@ export class Outbox extends EventTarget {
     const soon = () => this.drain();
     // A page that slept may not have heard of what others did.
     const awake = () => this.#look().catch(() => {}).then(soon);
-    window.addEventListener("online", soon);
     window.addEventListener("pageshow", (event) => event.persisted && this.#backAgain().then(awake));
     window.addEventListener("pagehide", () => { this.isLeaving = true; this.#leaveUnwritten(); });
-    document.addEventListener("visibilitychange", () => document.hidden || awake());
+    whenBack(awake);
     setInterval(() => this.unsent.length && this.drain(), LOOK_AGAIN_MS);
     soon();
   }
@@ -228,7 +226,7 @@ export class Outbox extends EventTarget {
       tried.add(next.id);
       if (!(await this.#send(next.id))) return;
     }
-    this.failures = 0;
+    this.waits.over();
     this.#feel("");
   }
 
@@ -249,25 +247,23 @@ export class Outbox extends EventTarget {
   }
 
   async #refused(id, error) {
-    const { status } = error;
-    if (!status || status >= 500 || status === 429 || status === 408) {
-      const wait = RETRIES_MS[Math.min(this.failures, RETRIES_MS.length - 1)];
-      this.failures += 1;
+    const outcome = outcomeOf(error);
+    if (outcome === "lost") {
       this.#feel("offline");
-      this.#later(wait);
+      this.#later(this.waits.next());
       return false;
     }
-    if (status === 401 || status === 403) {
+    if (outcome === "signed-out") {
       this.#feel("signed-out");
       return false;
     }
+    const { status } = error;
     await this.#write(id, (held) => held && { ...held, state: "look", status, said: error.message });
     return true;
   }
 
   #ask(method, id, body = null) {
-    const signal = AbortSignal.timeout?.(ANSWER_MS);
-    return this.transport(method, `${this.url}${id}/`, body, { headers: { "X-Person": this.person }, signal });
+    return this.transport(method, `${this.url}${id}/`, body, meantFor(this.person));
   }
 
   #later(wait) {
