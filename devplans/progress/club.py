@@ -13,6 +13,7 @@ from devplans.goals.status.words import LABELS
 from devplans.people.access import Role
 from devplans.people.models import Club, Squad
 from devplans.progress import reports
+from devplans.progress.flags import flags_of
 from devplans.progress.tables import Table
 from devplans.stats import hours, weeks
 
@@ -22,10 +23,12 @@ WEEKS_TO_CHOOSE = 13
 def of_club(user: Any, club: Club, week: weeks.Week, now: datetime) -> dict[str, Any]:
     """The page of one week for a director of `club`; its queries do not grow with the players."""
     read = read_club(user, club, week)
-    rows = rows_of(read)
+    rows, flags = rows_of(read), flags_of(club, read)
     return {
         "rows": rows,
         "whole": _whole(read),
+        "flags": flags,
+        "open_flags": sum(flag.number for flag in flags),
         "week": weeks.format_label(week),
         "before": weeks.format_label(weeks.previous_week(week)),
         "after": weeks.format_label(weeks.next_week(week)),
@@ -70,12 +73,7 @@ def _whole(read: reports.SquadsRead) -> dict[str, Any]:
     """The club as a whole, for the sentences at the top."""
     whole = reports.whole_facts(read)
     waiting = whole["films_waiting"]
-    flags = ("no_guardian", "no_consent", "no_birth_date")
-    return {
-        **whole,
-        "oldest": waiting[0]["days"] if waiting else 0,
-        "flags": sum(len(whole[name]) for name in flags) + whole["open_pains"],
-    }
+    return {**whole, "oldest": waiting[0]["days"] if waiting else 0}
 
 
 def _choices(club: Club, week: weeks.Week, now: datetime) -> list[dict[str, Any]]:
@@ -140,22 +138,22 @@ def _training(rows: Sequence[dict[str, Any]]) -> Table:
     return table
 
 
-def _flags(rows: Sequence[dict[str, Any]]) -> Table:
-    """A line for each flag, so that nobody is left out where many are."""
-    table = Table([_("squad"), _("flag"), _("player"), _("in words")])
-    for row in rows:
-        for name, flag in (
-            ("no_guardian", _("no guardian")),
-            ("no_consent", _("no consent to film")),
-            ("no_birth_date", _("no birth date")),
-        ):
-            table.rows += [[row["name"], flag, player, ""] for player in row[name]]
-        for line in row["past"]:
-            words = "; ".join(line["words"])
-            table.rows.append([row["name"], _("past published limits"), line["name"], words])
-        if row["open_pains"]:
-            number = str(row["open_pains"])
-            table.rows.append([row["name"], _("something hurts, not answered"), "", number])
+def flags_table(club: Club, read: reports.SquadsRead) -> Table:
+    """A line for each player who is named, so that nobody is left out where many are."""
+    table = Table([_("squad"), _("flag"), _("number"), _("player"), _("in words")])
+    for flag in flags_of(club, read):
+        if flag.key == "hours":
+            for squad in read.squads:
+                table.rows += [
+                    [squad.name, flag.words, 1, place.player.full_name, "; ".join(words)]
+                    for place in read.rosters[squad.pk]
+                    if (words := read.past.get(place.player_id))
+                ]
+            continue
+        for place in flag.places:
+            table.rows += [[place.name, flag.words, 1, name, ""] for _key, name in place.people]
+            if not place.people:
+                table.rows.append([place.name, flag.words, place.number, "", flag.note])
     return table
 
 
@@ -178,6 +176,7 @@ TABLES: dict[str, Callable[[Sequence[dict[str, Any]]], Table]] = {
     "films": _films,
     "goals": _goals,
     "training": _training,
-    "flags": _flags,
     "players": _players,
 }
+# By name in an address; the flags are read for themselves.
+NAMES = (*TABLES, "flags")

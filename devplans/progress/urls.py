@@ -18,7 +18,7 @@ urlpatterns = [
     path("club/", views.club, name="club"),
     *(
         path(f"club/{table}.csv", views.club_table, {"table": table}, name=f"club-{table}")
-        for table in club.TABLES
+        for table in club.NAMES
     ),
     *board_urls,
 ]

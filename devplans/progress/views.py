@@ -58,6 +58,7 @@ def club(request: HttpRequest) -> HttpResponse:
     """The director's page: who got feedback and how long it took, goals, training time and
     safeguarding flags, across squads."""
     found = _club(request)
+    audit.record(request.user, "progress.club_read", found, club_id=found.pk)
     context = clubs.of_club(request.user, found, _week(request, found), timezone.now())
     return render(request, "progress/club.html", {"club": found, **context})
 
@@ -70,8 +71,10 @@ def club_table(request: HttpRequest, table: str) -> HttpResponse:
     audit.record(
         request.user, "progress.club_exported", found, club_id=found.pk, table=table, week=week
     )
-    rows = clubs.rows_of(clubs.read_club(request.user, found, weeks.parse_label(week)))
-    return _csv(clubs.TABLES[table](rows), f"{table}-{week}.csv")
+    read = clubs.read_club(request.user, found, weeks.parse_label(week))
+    if table == "flags":
+        return _csv(clubs.flags_table(found, read), f"{table}-{week}.csv")
+    return _csv(clubs.TABLES[table](clubs.rows_of(read)), f"{table}-{week}.csv")
 
 
 def _club(request: HttpRequest) -> Club:

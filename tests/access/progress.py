@@ -20,7 +20,7 @@ ROWS = [
     row("get", "progress:player", PLAYER, READERS),
     *(row("get", f"progress:player-{table}", PLAYER, READERS) for table in exports.TABLES),
     row("get", "progress:club", {}, RUNS_CLUB),
-    *(row("get", f"progress:club-{table}", {}, RUNS_CLUB) for table in club.TABLES),
+    *(row("get", f"progress:club-{table}", {}, RUNS_CLUB) for table in club.NAMES),
     row("get", "progress:board", SQUAD, STAFF),
     row("get", "progress:board-csv", SQUAD, STAFF),
     row("get", "progress:next", SQUAD, STAFF),

@@ -101,17 +101,17 @@ def test_the_club_s_tables_are_of_the_week_that_the_page_shows(client, cast):
     make.make_workout(cast.kid, kind="organised", minutes=700, started_at=start)
     make.make_film(cast.squad, title="@Larks away", recorded_at=start - timedelta(days=3))
     client.force_login(cast.director)
-    found = {table: read(client, f"club-{table}", query=f"?week={label}") for table in club.TABLES}
+    found = {table: read(client, f"club-{table}", query=f"?week={label}") for table in club.NAMES}
     training = {row[0]: row for row in found["training"]}
     assert training["Under 16"][1:] == ["3", "1", "700", "0", "1"]
     assert [row[1] for row in found["films"][1:]] == ["'@Larks away"]
-    flags = {(row[1], row[2]) for row in found["flags"]}
-    assert ("above published hours", "Ines Okafor") in flags
-    assert ("no consent to film", "Tove Adeyemi") in flags
+    flags = {(row[1], row[3]) for row in found["flags"]}
+    assert ("Past the published limits on hours and rest in this week", "Ines Okafor") in flags
+    assert ("Without consent to film", "Tove Adeyemi") in flags
     assert [row[1] for row in found["players"] if row[0] == "Under 16"] == ["7", "12", "31"]
     assert len(found["goals"][0]) == 11
     assert len(found["feedback"]) == 3
     kept = AuditEntry.objects.filter(verb="progress.club_exported", club_id=cast.club.pk)
-    assert sorted(one.detail["table"] for one in kept) == sorted(club.TABLES)
+    assert sorted(one.detail["table"] for one in kept) == sorted(club.NAMES)
     before = read(client, "club-training", query="?week=2026-W01")
     assert {row[0]: row[3] for row in before[1:]} == {"Under 14": "0", "Under 16": "0"}
