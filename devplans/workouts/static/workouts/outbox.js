@@ -1,15 +1,16 @@
 /**
  * The workouts that this phone holds, until the server has them. One row per workout:
- * {id, person, player, workout, version, dirty, revision, acknowledged, body, state, status, said, dropped}.
+ * {id, person, player, workout, version, dirty, revision, acknowledged, body, state, status, said, dropped, pages}.
  * `version` counts the writes of pages, `dirty` says that there is something newer than `body`,
  * which is what was sent as `revision`: after a reload the same revision says the same thing.
- * `dropped`: when it was thrown away, 0 for not at all; for a while that can be taken back.
+ * `dropped`: when it was thrown away, 0 for not at all; for a while that can be taken back. `pages`: which put
+ * of each page it holds, so that one that comes again (see unwritten.js) is not counted twice.
  * Everything is by person: what one has kept is neither shown to another nor sent in his name.
  */
 import { send } from "../portal/http.js";
+import { newKey } from "../portal/ids.js";
 import { meantFor, outcomeOf, Waits, whenBack } from "../portal/sending.js";
-import { merged } from "./merge.js";
-import { acknowledged, changed, fresh, isConflict, isUnsent, stamped } from "./rows.js";
+import { acknowledged, fresh, isConflict, isUnsent, laid, stamped } from "./rows.js";
 import { openStore } from "./store.js";
 import * as unwritten from "./unwritten.js";
 
@@ -27,6 +28,10 @@ export class Outbox extends EventTarget {
   writing = Promise.resolve();
   /** How many writes of a row are still to come. */
   pending = new Map();
+  /** What this page has put and the disk has not confirmed: turn -> put. */
+  puts = new Map();
+  page = newKey();
+  turn = 0;
   failed = false;
 
   /** transport: as `send` of portal/http.js. */
@@ -38,9 +43,7 @@ export class Outbox extends EventTarget {
   }
 
   async load() {
-    for (const row of unwritten.take(this.person)) {
-      await this.store.write(row.id, (held) => (unwritten.isNews(row, held) ? row : undefined));
-    }
+    await this.#takeLeft();
     for (const row of await this.store.all(this.person)) {
       if (row.dropped && Date.now() - row.dropped > UNDO_MS) await this.store.write(row.id, () => null);
       else this.rows.set(row.id, row);
@@ -53,8 +56,11 @@ export class Outbox extends EventTarget {
     const soon = () => this.drain();
     // A page that slept may not have heard of what others did.
     const awake = () => this.#look().catch(() => {}).then(soon);
-    window.addEventListener("pageshow", (event) => event.persisted && this.#backAgain().then(awake));
-    window.addEventListener("pagehide", () => { this.isLeaving = true; this.#leaveUnwritten(); });
+    window.addEventListener("pageshow", (event) => { this.#away(false); if (event.persisted) awake(); });
+    window.addEventListener("pagehide", () => this.#away(true));
+    // A phone may end a page that is not seen, and says no more.
+    document.addEventListener("visibilitychange", () => this.#away(document.hidden));
+    window.addEventListener("storage", ({ key, newValue }) => newValue && unwritten.isOf(this.person, key) && this.#takeLeft());
     whenBack(awake);
     setInterval(() => this.unsent.length && this.drain(), LOOK_AGAIN_MS);
     soon();
@@ -84,21 +90,23 @@ export class Outbox extends EventTarget {
    * row is gone meanwhile, since all of it was sent, "gone" is told instead.
    */
   put(workout, { base = 0, seen = null } = {}) {
+    const { person, page } = this;
     const mine = structuredClone(workout);
-    const lay = (held) => {
-      if (!held && base) return null;
-      const row = { ...(held ?? fresh(this.person, mine)) };
-      const now = held && seen ? merged(mine, held.workout, seen) : mine;
-      Object.assign(row, { version: Math.max(row.version, base) + 1, workout: now, dropped: 0 });
-      return mine.changed ? changed(row) : row;
-    };
-    const shown = lay(this.rows.get(mine.id));
+    const put = { person, workout: mine, base, seen, page, turn: (this.turn += 1) };
+    const shown = laid(this.rows.get(mine.id), put);
     if (shown) this.rows.set(mine.id, shown);
     if (mine.changed) this.#stay();
-    if (this.isLeaving) this.#leaveUnwritten([mine.id]);
-    return this.#write(mine.id, lay).then((row) => {
+    this.puts.set(put.turn, put);
+    if (this.isAway) this.#leave();
+    return this.#lay(put).then((row) => {
+      this.puts.delete(put.turn);
+      if (this.isAway) this.#leave();
       if (!row) this.dispatchEvent(new CustomEvent("gone", { detail: { id: mine.id, seen } }));
     });
+  }
+
+  #lay(put) {
+    return this.#write(put.workout.id, (held) => laid(held, put));
   }
 
   drop(id) {
@@ -150,16 +158,22 @@ export class Outbox extends EventTarget {
     }
   }
 
-  #leaveUnwritten(more = []) {
-    const isOnItsWay = ({ id }) => this.pending.get(id) > 0 || more.includes(id);
-    const rows = [...this.rows.values()].filter(isOnItsWay);
-    if (rows.length) unwritten.leave(this.person, rows);
+  #away(isAway) {
+    this.isAway = isAway;
+    this.#leave();
   }
 
-  /** The page was only put aside: its writes go on. */
-  async #backAgain() {
-    this.isLeaving = false;
-    unwritten.take(this.person);
+  /** For another page, where this one does not come to write it. */
+  #leave() {
+    unwritten.leave(this.person, this.page, this.isAway ? [...this.puts.values()] : []);
+  }
+
+  /** What other pages could not write, each put once. */
+  async #takeLeft() {
+    for (const note of unwritten.left(this.person)) {
+      for (const put of note.puts) await this.#lay({ ...put, person: this.person });
+      unwritten.forget(note);
+    }
   }
 
   /** Everything that was put is on the disk (true), or could not be kept (false). */

@@ -1,5 +1,8 @@
 /** The rows of the outbox (see outbox.js) in their states. No page, no network. */
 import { toBody } from "./book.js";
+import { merged } from "./merge.js";
+
+const MOST_PAGES = 50;
 
 export function fresh(person, workout) {
   const { id, player, revision = 0, acknowledged: known = 0 } = workout;
@@ -20,6 +23,22 @@ export const isConflict = (row) => row?.state === "look" && row.status === 409;
 /** Something is new; of what differs from the server's, more. */
 export function changed(row) {
   return isConflict(row) ? { ...row, dirty: true } : { ...row, dirty: true, state: "waiting", said: "" };
+}
+
+/**
+ * A page's put over the row as it is held; null where that is gone meanwhile. `turn` counts the puts of a page
+ * that lives once: what has been laid before changes nothing.
+ */
+export function laid(held, { person, workout, base, seen, page, turn }) {
+  if (!held && base) return null;
+  if (held?.pages?.[page] >= turn) return held;
+  const now = held && seen ? merged(workout, held.workout, seen) : workout;
+  const others = Object.entries(held?.pages ?? {}).filter(([name]) => name !== page).slice(1 - MOST_PAGES);
+  const row = {
+    ...(held ?? fresh(person, workout)), workout: now, dropped: 0,
+    version: Math.max(held?.version ?? 0, base) + 1, pages: Object.fromEntries([...others, [page, turn]]),
+  };
+  return workout.changed ? changed(row) : row;
 }
 
 /** With the next revision where there is something new to say. */

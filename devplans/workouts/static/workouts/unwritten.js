@@ -1,29 +1,41 @@
 /**
  * The last taps before a page is left: IndexedDB throws away a write that is under way then, while
- * local storage takes one at once. They lie there, by person, until the next page reads them.
+ * local storage takes one at once. They lie there, by person and page, until a page has written them.
  */
-const key = (person) => `unwritten:${person}`;
+const place = (person) => `unwritten:${person}:`;
 
-export function leave(person, rows, storage = window.localStorage) {
+/** What this page has put and not seen on the disk; nothing where all is there. */
+export function leave(person, page, puts, storage = window.localStorage) {
+  const key = place(person) + page;
   try {
-    storage.setItem(key(person), JSON.stringify(rows));
+    if (puts.length) storage.setItem(key, JSON.stringify(puts));
+    else storage.removeItem(key);
   } catch {
     // full or closed storage: nothing else takes a write at once
   }
 }
 
-/** What the last page could not write, once. */
-export function take(person, storage = window.localStorage) {
+export const isOf = (person, key) => Boolean(key?.startsWith(place(person)));
+
+/** What pages of this person have left: [{key, text, puts}]. It lies there until `forget`. */
+export function left(person, storage = window.localStorage) {
   try {
-    const rows = JSON.parse(storage.getItem(key(person)) ?? "[]");
-    storage.removeItem(key(person));
-    return rows.filter((row) => row?.person === person && Array.isArray(row.workout?.sets));
+    const keys = Object.keys(storage).filter((key) => isOf(person, key));
+    return keys.map((key) => ({ key, text: storage.getItem(key) })).map((one) => ({ ...one, puts: read(one.text) }));
   } catch {
     return [];
   }
 }
 
-/** Was it never written? What went to the server before may be gone because all of it is there. */
-export function isNews(row, held) {
-  return held ? row.version > held.version : row.revision === 0;
+/** Where nothing has come to it meanwhile. */
+export function forget({ key, text }, storage = window.localStorage) {
+  if (storage.getItem(key) === text) storage.removeItem(key);
+}
+
+function read(text) {
+  try {
+    return JSON.parse(text).filter(({ workout, page, turn }) => Array.isArray(workout?.sets) && workout.id && page && turn > 0);
+  } catch {
+    return [];
+  }
 }
