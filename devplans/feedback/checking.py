@@ -184,6 +184,7 @@ def check(film: Film, author: Any) -> Check:
     for comment in comments:
         for player in comment.players.all():
             authors[player.pk].add(comment.author_id)
+    told = set(Delivery.objects.standing().of_film(film).values_list("player_id", flat=True))
     now = timezone.now()
     pages: dict[UUID, Page] = {}
     for comment in comments:
@@ -201,7 +202,7 @@ def check(film: Film, author: Any) -> Check:
     return Check(
         film,
         [pages[entry.player.pk] for entry in entries if entry.player.pk in pages],
-        [entry for entry in entries if entry.player.pk not in pages],
+        [entry for entry in entries if entry.player.pk not in pages.keys() | told],
         comments,
     )
 

@@ -264,6 +264,9 @@ class DeliveryQuerySet(models.QuerySet["Delivery"]):
     def of_player(self, player: Player) -> "DeliveryQuerySet":
         return self.filter(player=player)
 
+    def of_film(self, film: Film) -> "DeliveryQuerySet":
+        return self.filter(comment__film=film)
+
     def told(self) -> "DeliveryQuerySet":
         """With everything that a page says about them."""
         return self.select_related(

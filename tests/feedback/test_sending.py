@@ -187,6 +187,17 @@ def test_the_check_tells_what_each_player_would_get(room):
     assert [page.entry.player for page in found.waiting] == [room.adult]
 
 
+def test_nothing_from_this_film_leaves_out_who_got_something_before(room):
+    draft(room, [room.kid])
+    services.send_film(actor=room.coach, film=room.film, players=[room.kid])
+    found = checking.check(room.film, room.coach)
+    assert found.pages == []
+    assert {entry.player for entry in found.without} == {room.mate, room.adult}
+    Delivery.objects.update(withdrawn_at=timezone.now())
+    taken_back = checking.check(room.film, room.coach)
+    assert {entry.player for entry in taken_back.without} == {room.kid, room.mate, room.adult}
+
+
 def test_four_corrections_are_too_many(room):
     for start in range(4):
         draft(room, [room.kid], start_ms=start)
