@@ -2,6 +2,7 @@ from datetime import timedelta
 from typing import Any
 
 from django import forms
+from django.db.models import Case, F, When
 from django.forms.models import ModelChoiceIterator
 from django.utils import timezone
 from django.utils.formats import date_format
@@ -38,7 +39,8 @@ class EventField(forms.ModelChoiceField):
 
 
 def near_events(squads: Any, chosen: Event | None = None) -> Any:
-    """Dates of `squads` that a film may belong to, newest first, and the one it has."""
+    """Dates of `squads` that a film may belong to, and the one it has: those behind us, newest
+    first, then those ahead, as they come."""
     now = timezone.now()
     near = Event.objects.filter(
         squad__in=squads,
@@ -47,7 +49,8 @@ def near_events(squads: Any, chosen: Event | None = None) -> Any:
     )
     if chosen is not None:
         near |= Event.objects.filter(pk=chosen.pk)
-    return near.select_related("squad").order_by("-starts_at")
+    ahead = Case(When(starts_at__gt=now, then=F("starts_at")))
+    return near.select_related("squad").order_by(ahead.asc(nulls_first=True), "-starts_at")
 
 
 class UploadForm(NarrowedForm):

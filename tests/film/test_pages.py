@@ -122,6 +122,22 @@ def test_title_and_date_can_be_changed(cast, film):
     assert "title" in answer.context["form"].errors
 
 
+def test_dates_behind_us_are_offered_first_the_newest_on_top(cast):
+    now = timezone.now()
+    for days in (9, -2, 3, -8):
+        starts_at = now + timedelta(days=days)
+        Event.objects.create(
+            squad=cast.squad,
+            kind="game",
+            opponent=f"Day {days}",
+            starts_at=starts_at,
+            ends_at=starts_at + timedelta(hours=1),
+        )
+    form = signed_in(cast.coach).get(reverse("film:upload")).context["form"]
+    offered = [event.opponent for event in form.fields["event"].queryset]
+    assert offered == ["Day -2", "Day -8", "Day 3", "Day 9"]
+
+
 def test_a_date_of_another_squad_cannot_be_chosen(cast, film):
     now = timezone.now()
     event = Event.objects.create(
