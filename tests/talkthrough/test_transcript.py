@@ -95,9 +95,9 @@ def test_a_file_is_shown_first_and_then_kept(coach, film):
     ("told", "words"),
     [
         ({"text": ""}, "Choose a file, or paste its text."),
-        ({"text": "no times at all"}, "No words with times"),
+        ({"text": "no times at all"}, "No line of this file begins with a time."),
         ({"text": "0:01 Ines.", "offset": "soon"}, "minutes and seconds"),
-        ({"file": SimpleUploadedFile("x.vtt", b"\x00\x01" * 50)}, "No words with times"),
+        ({"file": SimpleUploadedFile("x.vtt", b"\x00\x01" * 50)}, "This is not a text file."),
         ({"file": SimpleUploadedFile("x.vtt", b"0:01 x\n" * 1_000_000)}, "6 MB"),
     ],
 )
@@ -106,6 +106,14 @@ def test_what_cannot_be_taken_is_told(coach, film, told, words):
     assert answer.status_code == 422
     assert words in answer.content.decode()
     assert not TalkThrough.objects.exists()
+
+
+@pytest.mark.django_db
+def test_what_is_no_text_is_told_once(coach, film):
+    told = {"file": SimpleUploadedFile("x.vtt", b"\x00\x01" * 50)}
+    answer = coach.post(pages(film)[0], told).content.decode()
+    assert answer.count('role="alert"') == 1
+    assert "No words with times" not in answer
 
 
 @pytest.mark.django_db

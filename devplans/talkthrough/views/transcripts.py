@@ -35,7 +35,7 @@ def reading_of(form: TranscriptForm) -> tuple[bytes, Transcript | None]:
         form.add_error(None, _("A transcript may have 6 MB. This one is larger: cut it in parts."))
         return b"", None
     read = captions.read(content)
-    if not read.cues:
+    if not read.cues and all(fault.line for fault in read.faults):
         form.add_error(None, _("No words with times are found in it."))
     return content, read
 
