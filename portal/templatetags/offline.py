@@ -16,8 +16,8 @@ def unsent_words() -> dict[str, Any]:
     return {
         "one": _("1 workout on this phone is not sent yet."),
         "many": _("{count} workouts on this phone are not sent yet."),
-        "offline": _("They go out when there is a connection."),
-        "signedOut": _("Nothing is lost: sign in again, and they go out."),
+        "offline": _("Sent when there is a connection."),
+        "signedOut": _("Nothing is lost: sign in again, and all of it is sent."),
         "unkept": _("This phone keeps nothing just now: stay on this page until it is sent."),
         "conflict": _("Nothing of it is lost."),
         "both": _("On this phone: {here}. In the portal: {there}."),
