@@ -160,7 +160,7 @@ def _pains(read: SquadsRead, late: int) -> Flag:
 
 
 def _hours(read: SquadsRead) -> Flag:
-    words = _("Past the published limits on hours and rest in this week")
+    words = _("Past the published limits on hours or rest, in the week shown")
     mend = _("Who and how far stands below, under Training.")
     each = dict.fromkeys(read.past, 1)
     return _by_squad(read, "hours", each, words, mend, url="#training-head")
@@ -217,6 +217,6 @@ def _joined(club: Club, read: SquadsRead) -> Flag:
     names = {squad.pk: squad.name for squad in read.squads}
     url = reverse("people:staff")
     places = [Place(names[pk], by_squad[pk], url) for pk in names if pk in by_squad]
-    words = _("Coaches who joined in this week without a director’s invitation")
+    words = _("Coaches who joined without a director’s invitation, in the week shown")
     mend = _("A coach of the squad invited them; a role is ended on the page of the staff.")
     return Flag("joined", sum(place.number for place in places), words, mend, places)

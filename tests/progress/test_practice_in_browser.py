@@ -109,7 +109,43 @@ def test_a_plan_is_edited_undone_and_kept_in_its_address(page, club, live_server
     page.get_by_role("button", name="Undo").click()
     assert shown(page) == ["slides:25", "wall:10", "chairs:10"]
     assert plan_in(page) == "slides:25,wall:10,chairs:10"
-    assert page.get_by_role("button", name="Undo").is_disabled()
+
+
+def test_undo_outlives_a_reload_another_target_and_a_plan_made_afresh(page, club, live_server):
+    undo = page.get_by_role("button", name="Undo")
+    go(page, live_server, "next", club.squad)
+    assert undo.is_disabled()
+    item(page, "wall").get_by_role("button", name="Take out").click()
+    item(page, "chairs").get_by_role("button", name="One minute more").click()
+    page.reload()
+    undo.click()
+    assert shown(page) == ["chairs:10", "slides:10"]
+    page.get_by_label("Target in percent").fill("95")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Use it").click()
+    with page.expect_navigation():
+        page.get_by_role("link", name="Plan afresh").click()
+    assert shown(page) == ["chairs:10", "wall:10", "slides:10"]
+    undo.click()
+    assert shown(page) == ["chairs:10", "slides:10"]
+    undo.click()
+    assert shown(page) == ["chairs:10", "wall:10", "slides:10"]
+    assert undo.is_disabled()
+    go(page, live_server, "next", club.squad, "?plan=wall:10")
+    assert undo.is_disabled(), "another plan was opened"
+
+
+def test_skills_come_before_the_drills_and_the_keyboard_goes_the_same_way(page, club, live_server):
+    for width in (320, 1280):
+        page.set_viewport_size({"width": width, "height": 700})
+        go(page, live_server, "next", club.squad)
+        tops = page.evaluate(
+            "['needs-head', 'plan-head'].map("
+            "(id) => document.getElementById(id).getBoundingClientRect().top)"
+        )
+        assert tops == sorted(tops)
+        jump = page.get_by_role("link", name="Minutes", exact=True)
+        assert jump.is_visible() == (width == 320)
 
 
 def test_the_keyboard_alone_plans_a_practice(page, club, live_server):

@@ -106,7 +106,7 @@ def test_the_club_s_tables_are_of_the_week_that_the_page_shows(client, cast):
     assert training["Under 16"][1:] == ["3", "1", "700", "0", "1"]
     assert [row[1] for row in found["films"][1:]] == ["'@Larks away"]
     flags = {(row[1], row[3]) for row in found["flags"]}
-    assert ("Past the published limits on hours and rest in this week", "Ines Okafor") in flags
+    assert ("Past the published limits on hours or rest, in the week shown", "Ines Okafor") in flags
     assert ("Without consent to film", "Tove Adeyemi") in flags
     assert [row[1] for row in found["players"] if row[0] == "Under 16"] == ["7", "12", "31"]
     assert len(found["goals"][0]) == 11

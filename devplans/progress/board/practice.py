@@ -26,6 +26,7 @@ from devplans.progress.board.counts import (
     roster_of,
     skills_of,
 )
+from devplans.progress.board.minutes import MOST_SKILLS
 from devplans.progress.board.need import LEAST_FILMS, LEAST_TRIED, Need, alike, need
 from devplans.progress.board.table import percent
 from devplans.tallies.rates import film_rate
@@ -129,6 +130,15 @@ class Needs:
     ranked: list[SkillNeed]
     there: list[SkillNeed]
     thin: list[SkillNeed]
+
+    @property
+    def first(self) -> list[SkillNeed]:
+        """Those that a practice is planned from."""
+        return self.ranked[:MOST_SKILLS]
+
+    @property
+    def further(self) -> list[SkillNeed]:
+        return self.ranked[MOST_SKILLS:]
 
     @property
     def every(self) -> list[SkillNeed]:

@@ -1,13 +1,20 @@
 /**
  * <practice-plan>: the drills of one practice, their order and minutes. The plan is the list on the
  * page; after each change it is written into the address ("plan=drill:minutes,…"), so that a reload,
- * paper and another coach who gets the address show the same. Undo takes back one change after another.
+ * paper and another coach who gets the address show the same. Undo takes back one change after another;
+ * what it needs for that is kept in this tab, so that a reload, another target and a plan made afresh
+ * can be undone too.
  */
 const MOST_MINUTES = 180;
 const MOST_ITEMS = 30;
+const MOST_UNDONE = 50;
 
 function clamp(minutes) {
   return Math.min(MOST_MINUTES, Math.max(1, Math.round(minutes) || 1));
+}
+
+function written(plan) {
+  return plan.map(([key, minutes]) => `${key}:${minutes}`).join(",");
 }
 
 customElements.define("practice-plan", class extends HTMLElement {
@@ -16,9 +23,10 @@ customElements.define("practice-plan", class extends HTMLElement {
     const { signal } = this.stop;
     this.facts = JSON.parse(this.querySelector("#practice-facts").textContent);
     this.list = this.querySelector("[data-items]");
-    this.before = [];
+    this.before = this.remembered();
     this.addEventListener("click", (event) => this.press(event), { signal });
     this.addEventListener("change", (event) => this.type(event), { signal });
+    this.querySelector("[data-afresh]").addEventListener("click", () => this.remember(true), { signal });
     document.querySelector(".need-target")?.addEventListener("submit", (event) => this.aim(event), { signal });
     this.sum();
   }
@@ -110,22 +118,48 @@ customElements.define("practice-plan", class extends HTMLElement {
 
   keep() {
     this.before.push(this.plan());
+    this.before.splice(0, this.before.length - MOST_UNDONE);
+  }
+
+  get place() {
+    return `practice-plan ${location.pathname} ${this.facts.event}`;
+  }
+
+  /** The plans before this one, of this practice; none where another plan was opened meanwhile. */
+  remembered() {
+    try {
+      const { now, before, isAfresh } = JSON.parse(sessionStorage.getItem(this.place));
+      if (written(now) === written(this.plan())) return before;
+      return isAfresh && !new URL(location.href).searchParams.has("plan") ? [...before, now] : [];
+    } catch {
+      return [];
+    }
+  }
+
+  remember(isAfresh = false) {
+    try {
+      const kept = { now: this.plan(), before: this.before, isAfresh };
+      sessionStorage.setItem(this.place, JSON.stringify(kept));
+    } catch {
+      // Storage is full or refused: undo lasts until the page is left.
+    }
   }
 
   undo() {
     const plan = this.before.pop();
     if (!plan) return;
-    this.list.replaceChildren(...plan.map(([key, minutes]) => this.row(key, minutes)));
+    const known = plan.filter(([key]) => this.facts.drills[key]);
+    this.list.replaceChildren(...known.map(([key, minutes]) => this.row(key, minutes)));
     this.changed(this.words("undone"));
     if (!this.before.length) this.querySelector("[data-add]").focus();
   }
 
   changed(said = "") {
     const address = new URL(location.href);
-    const plan = this.plan().map(([key, minutes]) => `${key}:${minutes}`).join(",");
-    address.searchParams.set("plan", plan);
+    address.searchParams.set("plan", written(this.plan()));
     if (this.facts.event) address.searchParams.set("practice", this.facts.event);
     history.replaceState(history.state, "", address);
+    this.remember();
     this.sum();
     this.querySelector("[data-said]").textContent = said || this.querySelector("[data-summed]").textContent;
   }
