@@ -94,9 +94,14 @@ def test_pages_after_a_workout_fit_small_phones_and_large_letters(opened):
     log_shots(cast.kid, [(0, 7_000, True), (-7_050, 0, False), (300, 600, True)] * 10)
     pain = make.make_pain(cast.kid)
     counted = make.make_workout(cast.kid, effort=None, logged_by=cast.coach)
+    drill = make.make_drill(slug="spots", name="Five spots", counts="makes", default_per_set=10)
+    several = "&".join(f"player={one.pk}" for one in (cast.kid, cast.mate, cast.adult))
+    group = f"/workouts/squads/{cast.squad.pk}/log/?{several}"
     pages = [
         ("coach", f"/workouts/dates/{event.pk}/who/"),
         ("coach", f"/workouts/squads/{cast.squad.pk}/hours/"),
+        ("coach", f"/workouts/squads/{cast.squad.pk}/log/"),
+        ("coach", f"{group}&drill={drill.slug}"),
         ("coach", f"/workouts/of/{cast.kid.pk}/shots/"),
         ("coach", f"/workouts/of/{cast.mate.pk}/shots/"),
         ("player", "/today/"),

@@ -63,6 +63,22 @@ def test_without_a_connection_it_is_kept_and_sent_later(phone):
     assert WorkoutSet.objects.get().made == 2
 
 
+def test_nothing_moves_under_the_thumb_while_a_tap_is_sent(phone):
+    """The line of what is not sent comes only where sending fails."""
+    phone.log("spots")
+    phone.page.wait_for_timeout(4500)
+    button = phone.page.locator("[data-do=made]")
+    where, held = button.bounding_box(), []
+    phone.page.route("**/api/v1/workouts/**", lambda route: held.append(route))
+    phone.tap("made")
+    phone.says("Sending")
+    expect(phone.page.locator("unsent-line")).to_be_hidden()
+    assert button.bounding_box()["y"] == where["y"]
+    held[0].continue_()
+    phone.says("Saved.")
+    assert button.bounding_box()["y"] == where["y"]
+
+
 def test_an_answer_that_gets_lost_makes_no_second_workout(phone):
     phone.log("spots")
     lost = []

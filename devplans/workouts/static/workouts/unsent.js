@@ -40,7 +40,9 @@ customElements.define("unsent-line", class extends HTMLElement {
     const looks = rows.filter((row) => row.state === "look" && !here.has(row.id));
     const isStuck = ["offline", "signed-out"].includes(outbox.mood) || !navigator.onLine;
     const isUnkept = rows.length > 0 && !outbox.isKept;
-    const isCounted = rows.length > 0 && (isStuck || isUnkept || looks.length > 0 || Boolean(this.isLate));
+    // What is being counted on this page comes and goes with each tap, and is told there.
+    const isLate = this.isLate && rows.some((row) => row.state === "look" || !here.has(row.id));
+    const isCounted = rows.length > 0 && Boolean(isStuck || isUnkept || looks.length || isLate);
     this.hidden = !isCounted && !dropped.length;
     if (this.hidden) return;
     const { words } = this;
