@@ -48,12 +48,11 @@ def start_of(goal: Goal, today: date) -> Start:
         start, end = (weeks.local_start(day, span.zone) for day in (span.since, monday))
         found = sums.drill_sessions([goal.player], start, end)
         return Start(found.get((goal.player_id, goal.drill_id), ()))  # type: ignore[arg-type]
-    if goal.measure == Goal.Measure.DRILL_MARK:
-        if goal.mark is None:
-            return Start()
-        sessions = logged.of_marks([span], (), today).get((goal.pk, goal.player_id), [])
-    else:
-        sessions = logged.of_zones([span]).get(goal.pk, [])
+    if goal.measure == Goal.Measure.DRILL_MARK and goal.mark is None:
+        return Start()
+    is_mark = goal.measure == Goal.Measure.DRILL_MARK
+    found = (logged.of_marks if is_mark else logged.of_zones)([span], (), today)
+    sessions = found.get((goal.pk, goal.player_id), [])
     return Start([one.count for one in sessions if one.on <= span.until])
 
 
