@@ -69,8 +69,8 @@ def test_old_counts_are_not_the_next_practice(cast, skills, four_films):
 def test_a_wanted_skill_that_was_never_counted_is_to_be_counted(client, cast):
     film_goal(cast.kid, make.make_skill(name="Talking on screens"), 0.6)
     told = words(page(client, cast.coach, "next", cast.squad))
-    assert "Talking on screens Count it on 3 more films: 20 more chances are needed." in told
-    assert "Not counted on a whole film in these weeks." in told
+    assert "1 skill with a goal, not counted on a whole film in these weeks" in told
+    assert "Each takes 20 chances on 3 films. Talking on screens" in told
 
 
 @pytest.fixture

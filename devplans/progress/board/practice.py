@@ -141,6 +141,15 @@ class Needs:
         return self.ranked[MOST_SKILLS:]
 
     @property
+    def begun(self) -> list[SkillNeed]:
+        """Counted, and not enough."""
+        return [one for one in self.thin if one.need.films]
+
+    @property
+    def uncounted(self) -> list[SkillNeed]:
+        return [one for one in self.thin if not one.need.films]
+
+    @property
     def every(self) -> list[SkillNeed]:
         return [*self.ranked, *self.there, *self.thin]
 

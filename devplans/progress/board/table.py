@@ -28,8 +28,8 @@ SIDE_BY_SIDE = 12
 
 
 def percent(low: float, high: float) -> str:
-    """ "34–81 %"."""
-    return f"{round(100 * low)}–{round(100 * high)} %"
+    """ "34–81 %"; the sign stays with its number."""
+    return f"{round(100 * low)}–{round(100 * high)}\N{NO-BREAK SPACE}%"
 
 
 @dataclass(frozen=True)

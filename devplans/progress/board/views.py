@@ -12,6 +12,7 @@ from devplans.people.access import Action, Role
 from devplans.people.models import Squad
 from devplans.progress.board import export, lookups, session
 from devplans.progress.board.counts import RECENT_WEEKS, recent
+from devplans.progress.board.need import LEAST_FILMS, LEAST_TRIED
 from devplans.progress.board.practice import Needs, needs_of
 from devplans.progress.board.table import board_of
 
@@ -82,7 +83,8 @@ def next_page(request: HttpRequest, squad_id: UUID) -> HttpResponse:
         "clip_list": lookups.newest_list(request.user, squad) if is_coach else None,
         "others": lookups.other_squads(request.user, squad) if is_coach else [],
         "target": round(100 * needs.target),
-        "weeks": RECENT_WEEKS,
+        "least_tried": LEAST_TRIED,
+        "least_films": LEAST_FILMS,
         "now": now,
     }
     return render(request, "progress/next.html", context)
