@@ -134,6 +134,22 @@ def test_present_counts_the_length_of_the_date_with_the_team(cast, practice):
     assert sums.week_sums([cast.kid], *last_week())[cast.kid.pk].minutes_organised is None
 
 
+def test_the_load_says_beside_itself_what_is_not_in_it(cast, practice):
+    """Effort is known of what was logged, not of a list of who was there."""
+    for weeks_ago in (0, 7):
+        make.make_workout(cast.kid, started_at=noon(3 - weeks_ago), minutes=60, effort=5)
+    page = history(cast.player, cast.kid)
+    assert "Load last week: the same as the week before." in page
+    assert "they have no effort and are in no load" not in page
+    mark_rest_present(actor=cast.coach, event=practice)
+    page = history(cast.player, cast.kid)
+    assert "1 h 30 min of last week are known" in page
+    assert "they have no effort and are in no load" in page
+    assert "Of the week before it is 0 min: the change tells only of what was logged." in page
+    squad = words_of(cast.coach, f"/workouts/squads/{cast.squad.pk}/hours/")
+    assert "known only from the list of who was there has no effort" in squad
+
+
 def test_what_the_family_logged_of_it_stands_and_a_coachs_count_is_filled_up(cast, practice):
     mark_rest_present(actor=cast.coach, event=practice)
     own = {"started_at": noon(1), "kind": "organised", "minutes": 75}

@@ -198,6 +198,11 @@ class Hours:
         return round(self.last.load.total - self.before.load.total)
 
     @property
+    def is_change_partial(self) -> bool:
+        """Do the two weeks differ in time that has no effort, so that the change says less?"""
+        return self.change is not None and self.last.attended != self.before.attended
+
+    @property
     def fall(self) -> int:
         """By how much the load fell; 0 where it did not."""
         return max(0, -(self.change or 0))
