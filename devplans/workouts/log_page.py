@@ -13,6 +13,8 @@ from devplans.stats.court_spots import Spot, spots_of
 from devplans.workouts.shooting import words
 
 MOST_AT_ONE_BASKET = 12
+# On a page that a phone keeps, from which the script takes those of its address.
+MOST_KEPT = 40
 
 
 @dataclass(frozen=True)
@@ -41,9 +43,12 @@ def player_for_script(player: Player, *, name: str = "") -> dict[str, str]:
     return {"id": str(player.pk), "name": name, "hand": player.hand}
 
 
-def places(user: Any, squad: Squad, asked: Iterable[str]) -> list[Place]:
-    """Players of the squad today whom the user may log for, by number; `asked`: keys as text."""
-    wanted = set(list(asked)[:MOST_AT_ONE_BASKET])
+def places(
+    user: Any, squad: Squad, asked: Iterable[str], *, most: int = MOST_AT_ONE_BASKET
+) -> list[Place]:
+    """Players of the squad today whom the user may log for, by number; `asked`: keys as text, of
+    which the first `most` count."""
+    wanted = set(list(asked)[:most])
     loggable = Player.objects.allowing(user, Action.LOG_WORKOUT)
     here = squad.squadplayers.current().filter(player__in=loggable).select_related("player__club")
     found = [Place(row.player, row.number, str(row.player_id) in wanted) for row in here]

@@ -89,11 +89,7 @@ def _put(
         return held, "unchanged"
     drills = _fit(player, workout_id, content)
     if revision <= held.revision:
-        raise Conflict(
-            "workout.revision",
-            _("This workout was changed elsewhere: revision %(number)s is kept.")
-            % {"number": held.revision},
-        )
+        raise Conflict("workout.revision", _("This workout was changed elsewhere."))
     if held.player_id != player.pk:
         raise Unfit({"player": [_("A workout stays with the player it was logged for.")]})
     return _replace(actor, held, revision, content, drills), "replaced"

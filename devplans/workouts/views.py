@@ -82,7 +82,8 @@ def group(request: HttpRequest, squad_id: UUID) -> HttpResponse:
     squads = Squad.objects.visible_to(request.user).select_related("season__club")
     squad = get_object_or_404(squads, pk=squad_id)
     access.require(request.user, Action.COACH_SQUAD, squad)
-    places = log_page.places(request.user, squad, request.GET.getlist("player"))
+    most = log_page.MOST_KEPT if "X-Keep" in request.headers else log_page.MOST_AT_ONE_BASKET
+    places = log_page.places(request.user, squad, request.GET.getlist("player"), most=most)
     players = log_page.named([place.player for place in places if place.is_chosen])
     if not players:
         page = {"squad": squad, "places": places, "most": log_page.MOST_AT_ONE_BASKET}

@@ -48,7 +48,7 @@ def _group_pages(user: Any) -> list[str]:
     squads = Squad.objects.allowing(user, Action.COACH_SQUAD).order_by("-season__starts_on", "name")
     for squad in squads[:MOST_SQUADS]:
         path = reverse("workouts:group", args=[squad.pk])
-        here = log_page.places(user, squad, ())[: log_page.MOST_AT_ONE_BASKET]
+        here = log_page.places(user, squad, ())[: log_page.MOST_KEPT]
         asked = urlencode([("player", place.player.pk) for place in here])
         pages += [path, f"{path}?{asked}"] if here else [path]
     return pages

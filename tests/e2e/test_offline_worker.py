@@ -12,6 +12,7 @@ from playwright.sync_api import expect
 
 from devplans.feedback.views import deliveries
 from devplans.film.ranges import Part, choose
+from devplans.workouts import log_page
 from devplans.workouts.models import WorkoutSet
 from portal.pwa import shell
 from tests import cast as people
@@ -123,7 +124,10 @@ def test_a_players_pages_open_without_a_connection_on_a_laptop_too(open_phone, c
 
 
 def test_a_coach_counts_a_group_without_a_connection(open_phone, cast):
-    """The group page was opened once; who is at the basket is chosen in the hall."""
+    """The group page was opened once; who is at the basket is chosen in the hall, out of a squad
+    of more than are counted at once."""
+    for _ in range(log_page.MOST_AT_ONE_BASKET):
+        make.make_player(squad=cast.squad)
     phone = open_phone(cast.coach)
     group = f"/workouts/squads/{cast.squad.pk}/log/"
     go(phone, group)
@@ -138,6 +142,9 @@ def test_a_coach_counts_a_group_without_a_connection(open_phone, cast):
     for player, button, times in ((cast.kid, "made", 3), (cast.mate, "missed", 2)):
         phone.page.locator(".turn .pick", has_text=player.first_name).tap()
         phone.tap(button, times)
+    # No one else of the squad stands in the way.
+    expect(phone.page.locator(".turn .pick")).to_have_count(2)
+    assert phone.page.locator("[data-hurts]").count() == 2
     # Its own address opens again, with what was counted.
     phone.page.reload()
     counted = {

@@ -81,6 +81,10 @@ def test_nobody_else_gets_in_by_the_address(cast, coach):
 def test_a_basket_has_room_for_so_many(cast, coach):
     crowd = [make.make_player(squad=cast.squad) for _ in range(MOST_AT_ONE_BASKET + 3)]
     assert len(scripted(asked(coach, cast, *crowd), "log-players")) == MOST_AT_ONE_BASKET
+    # But for the page that a phone keeps, since nobody knows who will be there.
+    query = "&".join(f"player={one.pk}" for one in crowd)
+    kept = coach.get(f"/workouts/squads/{cast.squad.pk}/log/?{query}", headers={"X-Keep": "1"})
+    assert len(scripted(kept, "log-players")) == len(crowd)
 
 
 def test_an_empty_squad_says_so(cast, coach):

@@ -1,6 +1,16 @@
 import { remember, remembered } from "./habits.js";
 import { said } from "./sheet.js";
 
+/** Without a connection a kept page may hold the whole squad: here are those whom its address asks for. */
+export function atBasket(log, players) {
+  const asked = new Set(new URLSearchParams(location.search).getAll("player"));
+  const here = players.filter(({ id }) => asked.has(id));
+  if (!here.length || here.length === players.length) return players;
+  for (const one of log.querySelectorAll("[data-of]")) if (!asked.has(one.dataset.of)) one.remove();
+  log.part("several").hidden = true;
+  return here;
+}
+
 /** Several players at one basket: whose turn it is, and in which order they were counted. */
 export class Turns {
   /** leaving() before somebody chooses another player, turned(desk) when it is somebody else's turn. Works for one player too: then nothing is shown. */

@@ -1,7 +1,7 @@
 import { Court } from "./court.js";
 import { Desk, mostUrgent } from "./desk.js";
 import { Finish } from "./finish.js";
-import { Turns } from "./group.js";
+import { atBasket, Turns } from "./group.js";
 import { remember, remembered } from "./habits.js";
 import { filterDrills, numbersIn } from "./parts.js";
 import { clock, drawWholeSets, line, minutesAndSeconds, said } from "./sheet.js";
@@ -20,7 +20,7 @@ customElements.define("workout-log", class extends HTMLElement {
     this.drills = this.#json("log-drills");
     this.stop = new AbortController();
     const { signal } = this.stop;
-    this.desks = this.#json("log-players").map((player) => new Desk({
+    this.desks = atBasket(this, this.#json("log-players")).map((player) => new Desk({
       person: document.body.dataset.person,
       player,
       url: this.dataset.url,

@@ -27,7 +27,8 @@ export class State {
   /** Drawn anew only where something is to be said: a button keeps its focus. */
   #drawChoice(workout) {
     const { both, acts } = this.choice.of({ id: workout.id, workout });
-    this.log.part("both").textContent = both;
+    const { name } = this.desk.player;
+    this.log.part("both").textContent = [name, both || this.choice.words.conflict].filter(Boolean).join(" · ");
     const told = [workout.id, ...acts].join();
     if (told === this.told) return;
     this.told = told;

@@ -51,7 +51,8 @@ customElements.define("unsent-line", class extends HTMLElement {
     this.part("count").textContent = isCounted ? [count, why, isUnkept ? words.unkept : ""].filter(Boolean).join(" ") : "";
     this.part("sign-in").hidden = outbox.mood !== "signed-out";
     this.part("sign-in").search = new URLSearchParams({ next: location.pathname + location.search });
-    for (const name of ["send", "copy"]) this.querySelector(`[data-act=${name}]`).hidden = !isCounted;
+    this.querySelector("[data-act=copy]").hidden = !isCounted;
+    this.querySelector("[data-act=send]").hidden = !isCounted || rows.every(isConflict);
     this.list(looks, dropped);
     if (!this.part("text").hidden) this.part("text").value = this.text();
   }
