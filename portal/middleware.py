@@ -60,6 +60,19 @@ def phones(get_response: Handler) -> Handler:
     return handle
 
 
+def fragments(get_response: Handler) -> Handler:
+    """Who is signed out gets no sign-in page into the middle of another: a script tells it."""
+
+    def handle(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        to = response.headers.get("Location", "")
+        if request.htmx and not request.htmx.boosted and to.startswith(reverse("account_login")):
+            return HttpResponse(status=403, headers={"X-Signed-Out": "1"})
+        return response
+
+    return handle
+
+
 def demo_only_here(get_response: Handler) -> Handler:
     """The demo accounts' password is public, so they work from this machine only."""
 

@@ -66,6 +66,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "portal.middleware.fragments",
     "portal.middleware.phones",
     "portal.pwa.person.person",
     "portal.middleware.demo_only_here",

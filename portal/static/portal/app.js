@@ -1,2 +1,3 @@
 import "./confirm-button.js";
 import "./copy-text.js";
+import "./steps.js";
