@@ -7,7 +7,7 @@ from django.utils.text import get_text_list
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from devplans.digests.words.parts import Line, Part, absolute, dates, day, of, some
+from devplans.digests.words.parts import Line, Part, absolute, dates, of, some
 from devplans.workouts.wording import duration
 
 MOST_REVIEWS = 10
@@ -173,12 +173,11 @@ def _reviews(row: dict[str, Any]) -> list[Line]:
     if not reviews:
         return []
     told = [
-        _("%(player)s, %(skill)s, %(day)s: %(label)s. %(sentence)s")
+        # The sentence begins with the word and the day.
+        _("%(player)s, %(skill)s: %(sentence)s")
         % {
             "player": one["player"],
             "skill": one["skill"].lower(),
-            "day": day(one["on"]),
-            "label": one["label"],
             "sentence": one["sentence"],
         }
         for one in reviews
