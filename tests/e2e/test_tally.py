@@ -144,6 +144,7 @@ def test_a_wrong_number_marks_nobody_and_says_so(page, counting):
     expect(on_page(page)).to_have_count(0)
     page.keyboard.type("12")
     expect(page.locator("[data-part=who]")).to_have_text("Ines Okafor")
+    expect(page.locator("[data-part=said]")).to_be_empty()
     page.keyboard.press("n")
     expect(on_page(page)).to_have_count(1)
     told(page, "Everything is sent.")

@@ -168,6 +168,7 @@ customElements.define("tally-count", class extends HTMLElement {
   askWho() {
     this.say(this.typed ? `${this.words.nobody} ${this.typed}.` : this.words.number);
     this.type("");
+    this.asks = true;
   }
 
   undo() {
@@ -260,6 +261,8 @@ customElements.define("tally-count", class extends HTMLElement {
 
   drawPad() {
     const who = this.who();
+    if (who && this.asks) this.say("");
+    this.asks &&= !who;
     this.part("typed").textContent = this.typed;
     this.part("who").textContent = who ? who.full : this.typed ? this.words.noOne : this.words.number;
     for (const one of this.querySelectorAll("[data-player]")) one.setAttribute("aria-pressed", String(one.dataset.player === who?.id));
