@@ -110,6 +110,7 @@ def choose(phone, name):
 def differs(phone):
     held = changed_elsewhere(phone)
     expect(phone.page.locator("[data-part=both]")).to_have_text(
+        "This workout was changed elsewhere. "
         "On this phone: 1 set, 2 of 5. In the portal: 1 set, 6 of 8."
     )
     names = phone.page.locator("[data-part=conflict] button").all_inner_texts()

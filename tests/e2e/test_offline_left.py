@@ -94,7 +94,7 @@ def test_two_pages_that_are_left_at_once_each_leave_their_taps(phone):
     third.evaluate(TAP, ["missed", 3])
     for page in (second, third):
         page.goto("about:blank")
-    assert len(notes(phone.page)) == 2
+    wait_for(lambda: len(notes(phone.page)) == 2)
     phone.page.evaluate("window.isOver = true")
     wait_for(lambda: notes(phone.page) == [])
     counts(phone.page, "3 of 6")
@@ -114,7 +114,7 @@ def test_a_page_that_is_open_counts_on_from_what_another_left(phone):
     counts(phone.page, "2 of 4")
     phone.page.reload()
     counts(phone.page, "2 of 4")
-    assert notes(phone.page) == []
+    wait_for(lambda: notes(phone.page) == [])
     assert sent(phone) == [(2, 4)]
 
 
@@ -130,7 +130,7 @@ def test_what_was_left_lies_there_until_it_is_written(phone):
     for _ in range(3):
         phone.page.reload(wait_until="commit")
         phone.page.wait_for_timeout(300)
-        assert len(notes(busy)) == 1
+        wait_for(lambda: len(notes(busy)) == 1)
     busy.evaluate("window.isOver = true")
     counts(phone.page, "3 of 3")
     wait_for(lambda: notes(phone.page) == [])
@@ -162,7 +162,7 @@ def test_a_page_that_is_only_put_aside_counts_nothing_twice(phone):
     )
     second.reload()
     counts(second, "3 of 3")
-    assert notes(second) == []
+    wait_for(lambda: notes(second) == [])
     assert sent(phone) == [(3, 3)]
 
 
@@ -181,7 +181,7 @@ def test_nothing_of_it_is_shown_to_another_person_or_sent_by_him(phone):
     phone.page.goto(f"{phone.address}/workouts/of/{phone.cast.mate.pk}/log/?drill=spots")
     counts(phone.page, "–")
     assert "PUT" not in asked
-    assert len(notes(phone.page)) == 1
+    wait_for(lambda: len(notes(phone.page)) == 1)
     assert phone.page.evaluate(ROWS) == []
     assert Workout.objects.count() == 0
     sign_in(phone, phone.cast.player)
@@ -198,12 +198,12 @@ def test_who_signs_out_at_once_has_them_when_he_is_back(phone):
     phone.page.evaluate("document.querySelector('.who form').requestSubmit()")
     phone.page.wait_for_url("**/accounts/**")
     phone.page.wait_for_load_state("networkidle")
-    assert len(notes(phone.page)) == 1
+    wait_for(lambda: len(notes(phone.page)) == 1)
     assert phone.page.locator("unsent-line").count() == 0
     sign_in(phone, phone.cast.player)
     phone.page.goto(f"{phone.address}/today/")
     expect(phone.page.locator("unsent-line")).to_contain_text("1 workout on this phone")
-    assert notes(phone.page) == []
+    wait_for(lambda: notes(phone.page) == [])
     assert sent(phone) == [(3, 3)]
 
 

@@ -27,8 +27,9 @@ export class State {
   /** Drawn anew only where something is to be said: a button keeps its focus. */
   #drawChoice(workout) {
     const { both, acts } = this.choice.of({ id: workout.id, workout });
-    const { name } = this.desk.player;
-    this.log.part("both").textContent = [name, both || this.choice.words.conflict].filter(Boolean).join(" · ");
+    const { message, player } = this.desk;
+    const said = `${message} ${both || this.choice.words.conflict}`;
+    this.log.part("both").textContent = player.name ? `${player.name} · ${said}` : said;
     const told = [workout.id, ...acts].join();
     if (told === this.told) return;
     this.told = told;
