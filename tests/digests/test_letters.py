@@ -148,7 +148,8 @@ def test_the_mail_carries_both_unsubscribe_headers_and_short_lines(cast, week, s
     raw = outbox.build(message).message().as_bytes(linesep="\r\n")
     assert max(len(line) for line in raw.split(b"\r\n")) <= 998
     mail = message_from_bytes(raw, policy=policy.default)
-    assert mail["List-Unsubscribe"].strip() == f"<{links.unsubscribe_url(cast.guardian)}>"
+    address = mail["List-Unsubscribe"].strip().strip("<>")
+    assert links.addressee_of(address.rstrip("/").rsplit("/", 1)[1]) == cast.guardian
     assert mail["List-Unsubscribe-Post"] == "List-Unsubscribe=One-Click"
     assert mail["Message-ID"] == message.message_id
     assert mail.get_body(("plain",)) is not None
