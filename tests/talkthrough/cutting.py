@@ -4,7 +4,7 @@
 
 reads fixtures/talk/told and labelled/tuning and writes cut_weights.csv and link_weights.csv into
 fixtures/talk; the same talks always give the same weights. `--left-out` instead scores each
-writer's talks with what was learned from the other writers'.
+group of writers' talks with what was learned from the other writers'.
 """
 
 import csv
@@ -40,6 +40,8 @@ LEAST = 0.02
 SHARED = 0.35
 # Talks put together in the manner of each writer.
 MADE = 2
+# Writers are left out in so many groups.
+GROUPS = 3
 
 
 @dataclass
@@ -66,8 +68,7 @@ class Labelled:
 
 def labelled(script: Script) -> Labelled:
     words = words_of(read_captions(script.transcript).cues)
-    mentions = Finder(roster_of(script)).mentions(words)
-    talk = read_talk(words, sorted(mentions, key=lambda mention: mention.first))
+    talk = read_talk(words, *Finder(roster_of(script)).heard(words))
     of_word = labels_of(script, words)
     of_unit = [
         Counter(of_word[one.first : one.last]).most_common(1)[0][0] for one in talk.found.units
@@ -108,9 +109,24 @@ def labels_of(script: Script, words: Sequence[Word]) -> list[int]:
     return found
 
 
-def cut(weights: dict[str, float], one: Labelled) -> list[tuple[int, int]]:
-    told = best(scored(weights, one.talk.found, runs_of(one.talk.found)))
-    return [(first, last) for first, last, moment in told if moment]
+# A run of units and how far its being a moment is ahead of its being about nobody.
+Span = tuple[tuple[int, int], float]
+
+
+def cut(weights: dict[str, float], one: Labelled) -> tuple[list[Span], list[Span]]:
+    """How it is cut into what is asked about, and how it is cut by the labels."""
+    found = one.talk.found
+    told = scored(weights, found, runs_of(found)).without(found)
+    own = [
+        ((first, last), told.ahead(first, last))
+        for first, last, moment in best(told)
+        if moment or (found.told[first] and found.ruled[first])
+    ]
+    labelled = [
+        ((first, last), told.ahead(first, min(last, found.longest(first))))
+        for first, last in one.runs
+    ]
+    return own, labelled
 
 
 def trained_cut(talks: Sequence[Labelled]) -> dict[str, float]:
@@ -119,15 +135,15 @@ def trained_cut(talks: Sequence[Labelled]) -> dict[str, float]:
     )
 
 
-def link_rows(one: Labelled, spans: Sequence[tuple[int, int]]) -> list[tuple[list[str], bool]]:
+def link_rows(one: Labelled, spans: Sequence[Span]) -> list[tuple[list[str], bool]]:
     """Traits of each player who may be meant, and whether the label has the player; whom the moment
     before was about is taken from the labels."""
     rows, before, end = [], Before(), 0
-    for span in spans:
+    for span, ahead in spans:
         label = one.label(span)
         players = label.players if label else frozenset()
         before = replace(before, pieces=span[0] - end)
-        for key, _, traits in asked_about(one.talk, span, before):
+        for key, _, traits in asked_about(one.talk, span, before, ahead):
             rows.append((traits, key in players))
         if players:
             units = one.talk.found.units[span[0] : span[1]]
@@ -140,12 +156,13 @@ def link_rows(one: Labelled, spans: Sequence[tuple[int, int]]) -> list[tuple[lis
 
 
 def trained_link(
-    talks: Sequence[Labelled], spans: dict[str, list[tuple[int, int]]]
+    talks: Sequence[Labelled], spans: dict[str, tuple[list[Span], list[Span]]]
 ) -> dict[str, float]:
     """spans: of each script, how it is cut by what was learned from other writers."""
     rows = []
     for one in talks:
-        rows += link_rows(one, spans[one.script.name]) + link_rows(one, one.runs)
+        for cuts in spans[one.script.name]:
+            rows += link_rows(one, cuts)
     return moments_training.linked(rows)
 
 
@@ -165,28 +182,34 @@ def all_talks() -> list[Labelled]:
     return TALKS
 
 
-def writers() -> list[str]:
-    return sorted({one.writer for one in all_talks()})
+def groups() -> list[str]:
+    """The writers, by their letters, shared out."""
+    writers = sorted({one.writer for one in all_talks()})
+    return ["".join(writers[at::GROUPS]) for at in range(GROUPS)]
 
 
-def cut_without(writer: str) -> dict[str, float]:
-    return trained_cut([one for one in all_talks() if one.writer != writer])
+def group_of(one: Labelled) -> str:
+    return next(group for group in groups() if one.writer in group)
 
 
-def link_without(writer: str) -> dict[str, float]:
-    return trained_link([one for one in all_talks() if one.writer != writer], SPANS)
+def cut_without(group: str) -> dict[str, float]:
+    return trained_cut([one for one in all_talks() if one.writer not in group])
 
 
-SPANS: dict[str, list[tuple[int, int]]] = {}
+def link_without(group: str) -> dict[str, float]:
+    return trained_link([one for one in all_talks() if one.writer not in group], SPANS)
+
+
+SPANS: dict[str, tuple[list[Span], list[Span]]] = {}
 
 
 def by_others() -> dict[str, dict[str, float]]:
-    """What cuts, learned without each writer; fills SPANS."""
-    names = ["", *writers()]
+    """What cuts, learned without each group of writers; fills SPANS."""
+    names = ["", *groups()]
     with ProcessPoolExecutor(2) as pool:
         weights = dict(zip(names, pool.map(cut_without, names), strict=True))
     for one in all_talks():
-        SPANS[one.script.name] = cut(weights[one.writer], one)
+        SPANS[one.script.name] = cut(weights[group_of(one)], one)
     return weights
 
 
@@ -195,7 +218,7 @@ def left_out(weights: dict[str, Learned]) -> None:
     for one in all_talks():
         if "-made-" not in one.script.name:
             cues = read_captions(one.script.transcript).cues
-            told = understand(cues, roster_of(one.script), weights=weights[one.writer])
+            told = understand(cues, roster_of(one.script), weights=weights[group_of(one)])
             results.append((one.script, told))
     tuning = {script.name for script in scripts("tuning")}
     for title, is_tuning in (("tuning", True), ("told", False)):
@@ -215,7 +238,7 @@ def write(path: Path, weights: dict[str, float]) -> None:
 def main(arguments: list[str]) -> int:
     all_talks()
     cuts = by_others()
-    names = ["", *writers()] if "--left-out" in arguments else [""]
+    names = ["", *groups()] if "--left-out" in arguments else [""]
     with ProcessPoolExecutor(2) as pool:
         links = pool.map(link_without, names)
         weights = {name: Learned(cuts[name], link) for name, link in zip(names, links, strict=True)}

@@ -4,7 +4,7 @@ import time
 
 import pytest
 
-from devplans.talkthrough.understand.parts import Cue
+from devplans.talkthrough.understand.parts import Cue, RosterPlayer
 from devplans.talkthrough.understand.people import Finder, Mention
 from devplans.talkthrough.understand.words import words_of
 from tests.talkthrough.people_cases import NAMES, NUMBERS, ROSTERS
@@ -66,3 +66,17 @@ def test_an_hour_of_talk_takes_seconds_and_grows_with_its_length() -> None:
     short, long = seconds(4), seconds(1)
     assert long < 20
     assert long < 4.5 * short + 0.5
+
+
+@pytest.mark.parametrize(
+    ("text", "faint"),
+    [("hope is late", []), ("we hope it goes in", []), ("look at hope there", ["hope"])],
+)
+def test_a_name_that_may_be_a_plain_word_is_faint(text: str, faint: list[str]) -> None:
+    """Only what is learned may still make a player of it."""
+    words = words_of([Cue(0, 400 * len(text.split()), text)])
+    finder = Finder([RosterPlayer("7", "7", "Hope", "Castellan")])
+    firm, kept = finder.heard(words)
+    assert [words[one.first].folded for one in kept] == faint
+    assert finder.mentions(words) == firm
+    assert {one.kind for one in kept} <= {"faint"}

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from devplans.talkthrough.understand import assemble
 from devplans.talkthrough.understand.moments import OTHERS, Learned, Moment, moments
 from devplans.talkthrough.understand.parts import Cue, LeftOut, RosterPlayer, Suggested, Understood
-from devplans.talkthrough.understand.people import Finder
+from devplans.talkthrough.understand.people import Finder, Mention
 from devplans.talkthrough.understand.skills import Lexicon
 from devplans.talkthrough.understand.words import words_of
 
@@ -22,11 +22,13 @@ def understand(
     """
     words = words_of(cues)
     lexicon = lexicon or Lexicon.load()
-    mentions = sorted(Finder(roster).mentions(words), key=lambda mention: mention.first)
+    mentions, faint = Finder(roster).heard(words)
+    found = moments(words, mentions, weights, faint)
+    mentions = with_faint(mentions, found, faint)
     suggestions: list[Suggested] = []
     left: list[LeftOut] = []
     before: Moment | None = None
-    for moment in moments(words, mentions, weights):
+    for moment in found:
         if moment.why:
             left.append(assemble.left_out(words, moment))
         else:
@@ -43,14 +45,30 @@ def understand_as_one(
     words = words_of(cues)
     if not words:
         raise ValueError("no words")
-    mentions = sorted(Finder(roster).mentions(words), key=lambda mention: mention.first)
+    mentions, faint = Finder(roster).heard(words)
+    found = moments(words, mentions, faint=faint)
+    mentions = with_faint(mentions, found, faint)
     whole = Moment()
-    for moment in moments(words, mentions):
+    for moment in found:
         whole.units += moment.units
         if moment.why != OTHERS:
             whole.judged += moment.judged
             whole.asked += moment.asked
     return assemble.suggested(words, whole, None, mentions, lexicon or Lexicon.load())
+
+
+def with_faint(
+    mentions: Sequence[Mention], found: Sequence[Moment], faint: Sequence[Mention]
+) -> list[Mention]:
+    """The mentions, with those of the faint ones that turned out to name somebody."""
+    places = {one.first for one in faint}
+    more = {
+        one.first: one
+        for moment in found
+        for one in (*moment.judged, *moment.asked)
+        if one.first in places
+    }
+    return sorted((*mentions, *more.values()), key=lambda one: one.first)
 
 
 __all__ = ["understand", "understand_as_one"]

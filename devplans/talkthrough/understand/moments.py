@@ -31,7 +31,7 @@ from devplans.talkthrough.understand.moments_parts import (
 )
 from devplans.talkthrough.understand.moments_rules import by_rules
 from devplans.talkthrough.understand.moments_traits import Pieces, pieces
-from devplans.talkthrough.understand.people_parts import Mention
+from devplans.talkthrough.understand.people_parts import FAINT, Mention
 from devplans.talkthrough.understand.units import Unit, units
 from devplans.talkthrough.understand.words import Word
 
@@ -39,9 +39,9 @@ __all__ = ["AROUND", "NOTHING", "NOT_NAMED", "OTHERS", "TEAM", "Moment", "moment
 
 CUT_WEIGHTS = written.FOLDER / "cut_weights.csv"
 LINK_WEIGHTS = written.FOLDER / "link_weights.csv"
-# From where on somebody is filled in, or asked about. Whom the moment before was about is filled in
-# only where that is surer.
-SURE, CARRIED_SURE, ASK = 0.8, 0.8, 0.1
+# From where on somebody who is named, or whom the moment before was about, is filled in, and from
+# where on he is asked about.
+SURE, CARRIED_SURE, ASK = 0.75, 0.72, 0.1
 # Whoever is this likely is who the next moment's "you" points back to.
 POINTED = 0.3
 # After a pause like that nobody is meant who is not named again: between two takes lies as much.
@@ -71,28 +71,37 @@ class Talk:
 
     words: Sequence[Word]
     mentions: Sequence[Mention]
+    faint: Sequence[Mention] = ()
     found: Pieces = field(init=False)
 
     def __post_init__(self) -> None:
         made = units(self.words, self.mentions)
         self.found = pieces(self.words, made, by_rules(self.words, made))
+        named = [one for one in (*self.mentions, *self.faint) if one.keys]
+        self._named = sorted(named, key=lambda one: one.first)
 
     def inside(self, first: int, last: int) -> list[Mention]:
-        """Mentions of the squad in units [first, last)."""
+        """Mentions of the squad in units [first, last), faint ones too."""
         begin, end = self.found.units[first].first, self.found.units[last - 1].last
-        return [one for one in self.mentions if begin <= one.first < end and one.keys]
+        return [one for one in self._named if begin <= one.first < end]
 
 
-def read_talk(words: Sequence[Word], mentions: Sequence[Mention]) -> Talk:
+def read_talk(
+    words: Sequence[Word], mentions: Sequence[Mention], faint: Sequence[Mention] = ()
+) -> Talk:
     back = taken_back(words, mentions)
-    return Talk(words, [mention for at, mention in enumerate(mentions) if at not in back])
+    return Talk(words, [mention for at, mention in enumerate(mentions) if at not in back], faint)
 
 
 def moments(
-    words: Sequence[Word], mentions: Sequence[Mention], weights: Learned | None = None
+    words: Sequence[Word],
+    mentions: Sequence[Mention],
+    weights: Learned | None = None,
+    faint: Sequence[Mention] = (),
 ) -> list[Moment]:
-    """In order; each word is in one of them. Those with a `why` are about nobody."""
-    talk = read_talk(words, mentions)
+    """In order; each word is in one of them. Those with a `why` are about nobody. faint: words that
+    may be names, but hardly are."""
+    talk = read_talk(words, mentions, faint)
     weights = weights or learned()
     found: list[Moment] = []
     before = Before()
@@ -101,7 +110,8 @@ def moments(
     for first, last, is_moment in best(told):
         # Nobody's for the cutter; yet rules that begin something here may know about whom.
         if is_moment or (talk.found.told[first] and talk.found.ruled[first]):
-            moment, now = _linked(talk, (first, last), before, known, weights.link)
+            ahead = told.ahead(first, last)
+            moment, now = _linked(talk, (first, last), before, known, weights.link, ahead)
             if is_moment or moment.judged:
                 found.append(moment)
                 before = now or replace(before, pieces=before.pieces + last - first)
@@ -120,16 +130,17 @@ def _add_nobody(words: Sequence[Word], found: list[Moment], unit: Unit) -> None:
 
 
 def asked_about(
-    talk: Talk, span: tuple[int, int], before: Before
+    talk: Talk, span: tuple[int, int], before: Before, ahead: float
 ) -> Iterator[tuple[str, Asked | None, list[str]]]:
-    """(player, how named or None, traits) of each who may be meant in a run."""
+    """(player, how named or None, traits) of each who may be meant in a run. ahead: how far its
+    being a moment is ahead of its being about nobody."""
     own = candidates(talk.found, *span, talk.inside(*span))
     for one in own:
-        yield one.key, one, named_traits(talk.found, span, one, own, before)
+        yield one.key, one, named_traits(talk.found, span, one, own, before, ahead)
     since = talk.words[talk.found.units[span[0]].first].start_ms - before.ended_ms
     for key in before.keys if since < FORGOTTEN_MS else ():
         if all(one.key != key for one in own):
-            yield key, None, carried_traits(talk.found, span, key, own, before)
+            yield key, None, carried_traits(talk.found, span, key, own, before, ahead)
 
 
 def _linked(
@@ -138,18 +149,19 @@ def _linked(
     before: Before,
     known: dict[str, Mention],
     weights: Mapping[str, float],
+    ahead: float,
 ) -> tuple[Moment, Before | None]:
     """A run as a moment, and whom the next one may point back to, if anybody."""
     moment = Moment(list(talk.found.units[span[0] : span[1]]))
     told = sorted(
         (
             (likely(weights, traits), key, own)
-            for key, own, traits in asked_about(talk, span, before)
+            for key, own, traits in asked_about(talk, span, before, ahead)
         ),
         key=lambda one: (-one[0], one[1]),
     )
     for share, key, own in told:
-        mention = known[key] if own is None else replace(own.mentions[0], keys=(key,))
+        mention = known[key] if own is None else _heard(own, key)
         if share >= (CARRIED_SURE if own is None else SURE):
             known[key] = replace(mention, sure=True)
             moment.judged.append(known[key])
@@ -165,6 +177,11 @@ def _linked(
         return moment, None
     ended_ms = talk.words[moment.last - 1].end_ms
     return moment, Before(keys, moment.last, 0, talk_to(talk, moment), ended_ms)
+
+
+def _heard(own: Asked, key: str) -> Mention:
+    best = own.mentions[0]
+    return replace(best, keys=(key,), kind="name" if best.kind == FAINT else best.kind)
 
 
 def talk_to(talk: Talk, moment: Moment) -> bool:

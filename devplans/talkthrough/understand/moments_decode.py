@@ -48,6 +48,11 @@ class Scored:
         unnamed = self.unnamed[first][count - 1]
         return self.starts[first] + self.whole[first][count - 1] + self.after[before, unnamed]
 
+    def ahead(self, first: int, last: int) -> float:
+        """How far units [first, last) as a moment are ahead of them all being about nobody."""
+        inside = math.fsum(self.goes[first + 1 : last])
+        return self.run(first, last - first, NOBODY) + inside - math.fsum(self.nobody[first:last])
+
     def without(self, found: Pieces) -> "Scored":
         """Brief runs about one after another whom rules keep apart, and runs across a long silence,
         are left out: talks to learn from have too few brief moments to tell."""

@@ -10,13 +10,26 @@ from dataclasses import dataclass, field
 
 from devplans.talkthrough.understand import roles
 from devplans.talkthrough.understand.moments_traits import Pieces, step
-from devplans.talkthrough.understand.people_parts import Mention
+from devplans.talkthrough.understand.people_parts import FAINT, Mention
 from devplans.talkthrough.understand.words import Word
 
 Weights = Mapping[str, float]
 # Of the keys of a mention these many are asked about.
 RANKS = 3
 FAR = (0, 2, 5, 10, 20, 35)
+# Words next to a name, and at the beginning, that count one by one.
+NEAR, EARLY = 4, 6
+AHEADS = (-4.0, -2.0, -1.0, 0.0, 1.0, 2.0, 3.0, 4.5, 6.0, 8.0, 11.0)
+TRADES = (0.5, 2.0, 5.0, 9.0, 15.0)
+BRIEF, LONG = 10, 20
+_PERSONS = {
+    "she": "he he's he'd he'll she she's she'd she'll him his her hers",
+    "you": "you you're you've you'd you'll your yours",
+    "we": "we we're we've we'd us our",
+    "they": "they they're they've their them",
+    "i": "i i'm i've i'd i'll me my",
+}
+PRONOUNS = {word: person for person, words in _PERSONS.items() for word in words.split()}
 TIMES = (1, 2_000, 5_000, 9_000, 16_000, 30_000)
 
 
@@ -51,10 +64,19 @@ def candidates(found: Pieces, first: int, last: int, mentions: Sequence[Mention]
     for at in range(first, last):
         unit = found.units[at]
         own = [m for m in mentions if unit.first <= m.first < unit.last and m.keys]
-        told = roles.places(found.words, own, unit.first, unit.last)
-        for mention, place in zip(own, told, strict=True):
+        firm = [one for one in own if one.kind != FAINT]
+        faint = [one for one in own if one.kind == FAINT]
+        pairs = list(zip(firm, roles.places(found.words, firm, unit.first, unit.last), strict=True))
+        for one_faint in faint:
+            [place] = roles.places(found.words, [one_faint], unit.first, unit.last)
+            pairs.append((one_faint, place))
+        for mention, place in pairs:
             for rank, key in enumerate(mention.keys[:RANKS]):
                 one = known.setdefault(key, Asked(key, first_unit=at - first))
+                if mention.kind == FAINT and one.mentions and one.mentions[0].kind != FAINT:
+                    continue
+                if one.mentions and one.mentions[0].kind == FAINT != mention.kind:
+                    one = known[key] = Asked(key, first_unit=at - first)
                 better = (-rank, place) > (-one.rank, one.place)
                 one.mentions.insert(0 if better else len(one.mentions), mention)
                 one.rank = min(rank, one.rank)
@@ -64,7 +86,12 @@ def candidates(found: Pieces, first: int, last: int, mentions: Sequence[Mention]
 
 
 def named_traits(
-    found: Pieces, span: tuple[int, int], one: Asked, others: Sequence[Asked], before: Before
+    found: Pieces,
+    span: tuple[int, int],
+    one: Asked,
+    others: Sequence[Asked],
+    before: Before,
+    ahead: float,
 ) -> list[str]:
     """Traits of a player who is named in the run."""
     words, units = found.words, found.units[span[0] : span[1]]
@@ -73,7 +100,11 @@ def named_traits(
     place = step(one.place, (0.0, 0.5, 1.0, 1.5, 2.0, 2.9))
     sure = f"{best.sure} {one.rank} {min(3, len(best.keys))}"
     spoken = roles.speaks_to(words[begin:end])
-    rivals = [other for other in others if not set(other.mentions) & set(one.mentions)]
+    rivals = [
+        other
+        for other in others
+        if other.mentions[0].kind != FAINT and not set(other.mentions) & set(one.mentions)
+    ]
     higher = sum(other.place > one.place and other.rank == 0 for other in rivals)
     level = sum(other.place == one.place and other.rank == 0 for other in rivals)
     earlier = sum(other.mentions[0].first < best.first and other.rank == 0 for other in rivals)
@@ -98,9 +129,39 @@ def named_traits(
         f"before {one.key in before.keys} judged {one.judged}",
     ]
     traits += _around(words, best, begin, end)
+    traits += _of_mention(words, best, begin, end, one.place)
+    kind = f"{best.kind} {best.sure} {one.rank}"
+    traits += [f"{name} {kind}" for name in _of_run(found, span, ahead)]
+    traits += [f"{name} place {place}" for name in _of_run(found, span, ahead)]
     traits += _with(words, one, rivals)
     traits += [f"rule {name}" for name in _ruled(found, span, one.key)]
     return traits
+
+
+def _of_mention(
+    words: Sequence[Word], best: Mention, begin: int, end: int, place: float
+) -> Iterator[str]:
+    """What the name itself, and the words near to it, say."""
+    yield from best.traits
+    yield f"mention {best.kind} {best.sure} {bool(best.traits)}"
+    yield f"length {best.last - best.first} {best.kind} {best.sure}"
+    yield from (f"near {w.folded}" for w in words[max(begin, best.first - NEAR) : best.first])
+    yield from (f"near {w.folded}" for w in words[best.last : min(end, best.last + NEAR)])
+    yield f"then {_pronoun(words[best.last : end])} {place >= roles.SUBJECT}"
+    yield f"till then {_pronoun(words[begin : best.first])} {place >= roles.SUBJECT}"
+
+
+def _pronoun(words: Sequence[Word]) -> str:
+    return next((PRONOUNS[word.folded] for word in words if word.folded in PRONOUNS), "none")
+
+
+def _of_run(found: Pieces, span: tuple[int, int], ahead: float) -> Iterator[str]:
+    """What the whole run says: how surely it is a moment, how much of the trade is in it."""
+    units = found.units[span[0] : span[1]]
+    length = units[-1].last - units[0].first
+    yield f"ahead by {step(ahead, AHEADS)}"
+    if length > BRIEF:  # few words need no words of the trade
+        yield f"trade {step(sum(found.trade[span[0] : span[1]]), TRADES)} {length > LONG}"
 
 
 def _around(words: Sequence[Word], best: Mention, begin: int, end: int) -> Iterator[str]:
@@ -145,11 +206,17 @@ def _ruled(found: Pieces, span: tuple[int, int], key: str) -> Iterator[str]:
 
 
 def carried_traits(
-    found: Pieces, span: tuple[int, int], key: str, own: Sequence[Asked], before: Before
+    found: Pieces,
+    span: tuple[int, int],
+    key: str,
+    own: Sequence[Asked],
+    before: Before,
+    ahead: float,
 ) -> list[str]:
     """Traits of a player who is not named in the run, but whom the moment before was about."""
     words, units = found.words, found.units[span[0] : span[1]]
     begin, end = units[0].first, units[-1].last
+    own = [one for one in own if one.mentions[0].kind != FAINT]
     heads = sum(one.place >= roles.SUBJECT and one.rank == 0 for one in own)
     heads = 2 if heads else 1 if own else 0
     since = words[begin].start_ms - words[max(0, before.last - 1)].end_ms
@@ -173,6 +240,9 @@ def carried_traits(
         f"carried collective {any(one.collective for one in units)} {personal}",
         *(f"carried {name} {min(1, heads)}" for name in firsts),
         *(f"carried rule {name}" for name in _ruled(found, span, key)),
+        *(f"carried {name} {heads}" for name in _of_run(found, span, ahead)),
+        f"carried {_pronoun(words[begin:end])} {before.spoken} {heads}",
+        *(f"carried early {word.folded}" for word in words[begin : min(end, begin + EARLY)]),
     ]
 
 

@@ -6,8 +6,14 @@ tests.talkthrough.cutting reads the talks with labels and writes the weights.
 import math
 import random
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import accumulate, pairwise
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from scipy import sparse
 
 from devplans.talkthrough.understand.moments_decode import (
     MOMENT,
@@ -15,7 +21,6 @@ from devplans.talkthrough.understand.moments_decode import (
     Scored,
     joint,
     runs_of,
-    scored,
 )
 from devplans.talkthrough.understand.moments_links import likely
 from devplans.talkthrough.understand.moments_traits import Pieces
@@ -26,6 +31,10 @@ LINK_ROUNDS, LINK_RATE, LINK_SHRINK = 10, 0.1, 0.003
 LEAST_SHARE = 1e-5
 # Traits of fewer places than this say nothing.
 FEWEST = 3
+# What may stand before a run, and whether nobody is named in the run.
+JOINTS = {(NOBODY, False): 0, (NOBODY, True): 1, (MOMENT, False): 2, (MOMENT, True): 3}
+
+Numbers = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -38,33 +47,112 @@ class Talk:
 
 @dataclass
 class _Ready:
-    found: Pieces
-    runs: list[list[list[str]]]
+    """A talk as numbers: which units and runs have which traits, and where the labels cut."""
+
+    units: Any
+    runs: Any
+    # where the runs that begin with each unit stand among all runs
+    places: list[int]
+    unnamed: list[list[bool]]
     spans: dict[int, int]
+
+
+@dataclass
+class _Weights:
+    """Of traits of a unit that begins a moment, goes on with one, is nobody's; of runs; of what
+    stands before a run (JOINTS). steps: sums of squares, by which steps grow small."""
+
+    starts: Numbers
+    goes: Numbers
+    nobody: Numbers
+    whole: Numbers
+    after: Numbers
+    steps: list[Numbers]
+
+    @classmethod
+    def of(cls, units: int, runs: int) -> "_Weights":
+        sizes = (units, units, units, runs, len(JOINTS))
+        starts, goes, nobody, whole, after = (np.zeros(size) for size in sizes)
+        return cls(starts, goes, nobody, whole, after, [np.ones(size) for size in sizes])
+
+    def all(self) -> list[Numbers]:
+        return [self.starts, self.goes, self.nobody, self.whole, self.after]
 
 
 def trained(talks: Sequence[Talk], rounds: int = ROUNDS) -> dict[str, float]:
     """Weights by trait, by the likelihood of the labels' way to cut; small ones are preferred."""
     counts = Counter(name for one in talks for names in one.found.traits for name in names)
-    known = {name for name, count in counts.items() if count >= FEWEST}
-    ready = [_ready(one, known) for one in talks]
-    weights: dict[str, float] = {}
-    sizes: dict[str, float] = {}
+    runs = [runs_of(one.found) for one in talks]
+    known = sorted(name for name, count in counts.items() if count >= FEWEST)
+    of_runs = sorted({name for one in runs for some in one for traits in some for name in traits})
+    units = {name: at for at, name in enumerate(known)}
+    whole = {name: at for at, name in enumerate(of_runs)}
+    ready = [_ready(one, some, units, whole) for one, some in zip(talks, runs, strict=True)]
+    weights = _Weights.of(len(units), len(whole))
     order = random.Random(7)  # noqa: S311 - the order of examples is no secret
     for _ in range(rounds):
         order.shuffle(ready)
         for one in ready:
-            pushes = _pushes(weights, one)
-            for name, push in pushes.items():
-                push -= SHRINK * weights.get(name, 0.0)
-                sizes[name] = sizes.get(name, 1.0) + push * push
-                weights[name] = weights.get(name, 0.0) + RATE * push / math.sqrt(sizes[name])
-    return weights
+            _learn(weights, one)
+    named = {f"r {name}": float(weights.whole[at]) for name, at in whole.items()}
+    for side, own in (("s", weights.starts), ("g", weights.goes), ("n", weights.nobody)):
+        named |= {f"{side} {name}": float(own[at]) for name, at in units.items()}
+    return named | {joint(*one): float(weights.after[at]) for one, at in JOINTS.items()}
 
 
-def _ready(one: Talk, known: set[str]) -> _Ready:
-    traits = [[name for name in names if name in known] for names in one.found.traits]
-    return _Ready(replace(one.found, traits=traits), runs_of(one.found), dict(one.moments))
+def _ready(
+    one: Talk,
+    runs: Sequence[Sequence[Sequence[str]]],
+    units: Mapping[str, int],
+    whole: Mapping[str, int],
+) -> _Ready:
+    return _Ready(
+        _counted(one.found.traits, units),
+        _counted([traits for some in runs for traits in some], whole),
+        [0, *accumulate(len(some) for some in runs)],
+        [["unnamed" in traits for traits in some] for some in runs],
+        dict(one.moments),
+    )
+
+
+def _counted(rows: Sequence[Sequence[str]], known: Mapping[str, int]) -> Any:
+    """Rows of traits as a sparse matrix: how often each row has each known trait."""
+    found = [[known[name] for name in names if name in known] for names in rows]
+    ends = [0, *accumulate(map(len, found))]
+    places = np.array([at for some in found for at in some], dtype=np.int32)
+    matrix = sparse.csr_matrix(
+        (np.ones(len(places)), places, np.array(ends)), shape=(len(rows), len(known))
+    )
+    matrix.sum_duplicates()
+    return matrix
+
+
+def _learn(weights: _Weights, one: _Ready) -> None:
+    """A step towards what the labels say of one talk."""
+    pushes = _pushes(weights, one)
+    matrices = (one.units, one.units, one.units, one.runs)
+    for own, steps, push, matrix in zip(
+        weights.all(), weights.steps, pushes, matrices, strict=False
+    ):
+        touched = np.unique(matrix.indices)
+        push = (matrix.T @ push)[touched] - SHRINK * own[touched]
+        steps[touched] += push * push
+        own[touched] += RATE * push / np.sqrt(steps[touched])
+    push = pushes[-1] - SHRINK * weights.after
+    weights.steps[-1] += push * push
+    weights.after += RATE * push / np.sqrt(weights.steps[-1])
+
+
+def _scored(weights: _Weights, one: _Ready) -> Scored:
+    whole = (one.runs @ weights.whole).tolist()
+    return Scored(
+        (one.units @ weights.starts).tolist(),
+        (one.units @ weights.goes).tolist(),
+        (one.units @ weights.nobody).tolist(),
+        [whole[first:last] for first, last in pairwise(one.places)],
+        one.unnamed,
+        {which: float(weights.after[at]) for which, at in JOINTS.items()},
+    )
 
 
 def both(one: float, other: float) -> float:
@@ -74,45 +162,39 @@ def both(one: float, other: float) -> float:
     return one if other == -math.inf else one + math.log1p(math.exp(other - one))
 
 
-def _pushes(weights: dict[str, float], one: _Ready) -> dict[str, float]:
-    told = scored(weights, one.found, one.runs)
+def _pushes(weights: _Weights, one: _Ready) -> list[Numbers]:
+    """How far the labels have units, runs and joints more often than the weights expect."""
+    told = _scored(weights, one)
     count = len(told.starts)
     ahead = _ahead(told)
     behind = _behind(told)
     whole = both(ahead[count][NOBODY], ahead[count][MOMENT])
-    pushes: dict[str, float] = {}
-
-    def push(side: str, traits: Sequence[str], amount: float) -> None:
-        for name in traits:
-            key = side + name
-            pushes[key] = pushes.get(key, 0.0) + amount
-
-    goes = [0.0] * count
+    starts, goes, nobody = np.zeros(count), np.zeros(count), np.zeros(count)
+    runs, after = np.zeros(one.places[-1]), np.zeros(len(JOINTS))
     for first in range(count):
-        starts = 0.0
         for before in (NOBODY, MOMENT):
-            if ahead[first][before] == -math.inf:
-                continue
-            share = math.exp(
-                ahead[first][before] + told.nobody[first] + behind[first + 1][NOBODY] - whole
-            )
-            push("n ", one.found.traits[first], -share)
             so_far = ahead[first][before] - whole
+            if so_far == -math.inf:
+                continue
+            nobody[first] -= math.exp(so_far + told.nobody[first] + behind[first + 1][NOBODY])
             for size, share in _shares(told, behind, first, before, so_far):
-                starts += share
-                push("r ", one.runs[first][size - 1], -share)
-                push("", [joint(before, told.unnamed[first][size - 1])], -share)
-                _add(goes, first + 1, first + size, share)
-        push("s ", one.found.traits[first], -starts)
-    for at, share in enumerate(goes):
-        push("g ", one.found.traits[at], -share)
-    _right(one, told, push)
-    return pushes
-
-
-def _add(sums: list[float], first: int, last: int, share: float) -> None:
-    for at in range(first, last):
-        sums[at] += share
+                starts[first] -= share
+                goes[first + 1 : first + size] -= share
+                runs[one.places[first] + size - 1] -= share
+                after[JOINTS[before, told.unnamed[first][size - 1]]] -= share
+    at, before = 0, NOBODY
+    while at < count:
+        if (labelled := one.spans.get(at)) is None:
+            nobody[at] += 1.0
+            at, before = at + 1, NOBODY
+            continue
+        last = min(labelled, at + len(told.whole[at]))
+        starts[at] += 1.0
+        goes[at + 1 : last] += 1.0
+        runs[one.places[at] + last - at - 1] += 1.0
+        after[JOINTS[before, told.unnamed[at][last - at - 1]]] += 1.0
+        at, before = last, MOMENT
+    return [starts, goes, nobody, runs, after]
 
 
 def _shares(
@@ -127,24 +209,6 @@ def _shares(
         share = math.exp(score + behind[first + size][MOMENT])
         if share >= LEAST_SHARE:
             yield size, share
-
-
-def _right(one: _Ready, told: Scored, push: Callable[[str, Sequence[str], float], None]) -> None:
-    at, before = 0, NOBODY
-    traits = one.found.traits
-    while at < len(told.starts):
-        last = one.spans.get(at)
-        if last is None:
-            push("n ", traits[at], 1.0)
-            at, before = at + 1, NOBODY
-            continue
-        last = min(last, at + len(told.whole[at]))
-        push("s ", traits[at], 1.0)
-        push("r ", one.runs[at][last - at - 1], 1.0)
-        push("", [joint(before, told.unnamed[at][last - at - 1])], 1.0)
-        for inside in range(at + 1, last):
-            push("g ", traits[inside], 1.0)
-        at, before = last, MOMENT
 
 
 def _ahead(told: Scored) -> list[list[float]]:

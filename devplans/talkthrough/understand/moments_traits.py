@@ -10,10 +10,12 @@ from dataclasses import dataclass, field
 from devplans.talkthrough.understand import roles
 from devplans.talkthrough.understand.clauses import SILENCE_MS, is_bare
 from devplans.talkthrough.understand.moments_parts import Moment
+from devplans.talkthrough.understand.skills import Lexicon
 from devplans.talkthrough.understand.units import GREETING, KIN_FIRST, STORY, TEAM_FIRST, Unit
 from devplans.talkthrough.understand.words import Word
 
 GAPS = (120, 250, 330, 450, 900, 2_000, 3_500, 6_000)
+TRADES = (0.5, 2.0, 5.0, 9.0)
 LENGTHS = (2, 4, 7, 12, 20)
 WORDS = (3, 8, 15, 25, 40, 60, 90)
 WEIGHTS = (0.0, 0.5, 1.0, 1.5, 2.0, 3.0)
@@ -55,6 +57,8 @@ class Pieces:
     personal: list[bool] = field(default_factory=list)
     praise: list[int] = field(default_factory=list)
     ruled: list[bool] = field(default_factory=list)
+    # how much the words are of the trade, by unit
+    trade: list[float] = field(default_factory=list)
     # what the rules say of players, by unit: "judged", "asked", "carried"
     told: list[dict[str, str]] = field(default_factory=list)
 
@@ -87,6 +91,9 @@ def pieces(words: Sequence[Word], units: Sequence[Unit], rules: Sequence[Moment]
         found.ruled.append(ruled[at][0] == "start")
         traits = [*_of_place(words, units, at, bare=bare), *_of_text(texts[at])]
         traits += _of_names(units, at, recent)
+        found.trade.append(Lexicon.load().weight(texts[at].split()))
+        trade = step(found.trade[at], TRADES)
+        traits += [f"trade {trade}", f"trade {trade} {step(unit.length, LENGTHS)}"]
         rule, about = ruled[at]
         gap = step(unit.gap_ms, GAPS) if at else len(GAPS)
         traits += [f"rule {rule}", f"rule {about}", f"rule {rule} {about} {min(gap, 6)}"]

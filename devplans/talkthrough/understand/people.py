@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from devplans.talkthrough.understand.parts import RosterPlayer
 from devplans.talkthrough.understand.people_forms import Forms
 from devplans.talkthrough.understand.people_grammar import breaks, evidence
-from devplans.talkthrough.understand.people_names import Names
+from devplans.talkthrough.understand.people_names import FAINT_RANK, Names
 from devplans.talkthrough.understand.people_numbers import Numbers
-from devplans.talkthrough.understand.people_parts import Guess, Mention, words_in
+from devplans.talkthrough.understand.people_parts import FAINT, Guess, Mention, words_in
 from devplans.talkthrough.understand.people_settle import settle
 from devplans.talkthrough.understand.people_sides import their_name
 from devplans.talkthrough.understand.people_words import plain_english
@@ -40,12 +40,18 @@ class Finder:
         self._forms = Forms(self._roster)
 
     def mentions(self, words: Sequence[Word]) -> list[Mention]:
-        """All mentions of a whole talk in order, none overlapping."""
+        """All mentions of a whole talk in order, none overlapping, but for the faint ones."""
+        return self.heard(words)[0]
+
+    def heard(self, words: Sequence[Word]) -> tuple[list[Mention], list[Mention]]:
+        """(mentions, faint ones) of a whole talk, in order, none overlapping."""
         if not words:
-            return []
+            return [], []
         names = Names(words, self._forms)
-        first_look = _without_overlaps(names.guesses({}))
-        chosen = _without_overlaps(names.guesses(_bonuses(words, first_look)))
+        first_look = _without_overlaps([one for one in names.guesses({}) if one.rank != FAINT_RANK])
+        guesses = names.guesses(_bonuses(words, first_look))
+        faint = [_faint(one) for one in guesses if one.rank == FAINT_RANK]
+        chosen = _without_overlaps([one for one in guesses if one.rank != FAINT_RANK])
         strangers = frozenset(
             words[guess.first].folded
             for guess in chosen
@@ -56,9 +62,14 @@ class Finder:
         shared = frozenset(one.first for one in chosen if not one.sure and not one.doubtful)
         taken = {spot for one in found for spot in range(one.first, one.last)}
         numbers = Numbers(words, self._roster, taken).mentions()
+        faint += [one for one in numbers if one.kind == FAINT]
+        numbers = [one for one in numbers if one.kind != FAINT]
         taken |= {spot for one in numbers for spot in range(one.first, one.last)}
         found += numbers + _strangers(names, taken)
-        return settle(words, sorted(found, key=lambda one: one.first), shared)
+        taken = {spot for one in found for spot in range(one.first, one.last)}
+        faint = [one for one in faint if taken.isdisjoint(range(one.first, one.last))]
+        settled = settle(words, sorted(found, key=lambda one: one.first), shared)
+        return settled, sorted(faint, key=lambda one: one.first)
 
 
 def _without_overlaps(guesses: Sequence[Guess]) -> list[Guess]:
@@ -113,6 +124,10 @@ def _endearing(words: Sequence[Word], guess: Guess) -> bool:
     return alone and not guess.exact and words[guess.first].folded in _ENDEARING
 
 
+def _faint(guess: Guess) -> Mention:
+    return Mention(guess.first, guess.last, guess.keys, False, FAINT, guess.traits)
+
+
 def _as_mention(words: Sequence[Word], guess: Guess, strangers: frozenset[str]) -> Mention:
     if their_name(words, guess.first):
         return Mention(guess.first, guess.last, (), True, "opponent")
@@ -120,7 +135,7 @@ def _as_mention(words: Sequence[Word], guess: Guess, strangers: frozenset[str]) 
         return Mention(guess.first, guess.last, (), False, "unknown")
     if titled(words, guess.first) and not _called_sir(words, guess):
         return Mention(guess.first, guess.last, (), False, "unknown")
-    return Mention(guess.first, guess.last, guess.keys, guess.sure, "name")
+    return Mention(guess.first, guess.last, guess.keys, guess.sure, "name", guess.traits)
 
 
 def _strangers(names: Names, taken: set[int]) -> list[Mention]:

@@ -1,7 +1,8 @@
 """Guesses which words are names of players. Pure."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from itertools import product
 
@@ -27,6 +28,11 @@ from devplans.talkthrough.understand.words import Word
 
 MARGIN = 0.05
 MOST_WORDS = 3
+# Everyday words with less evidence than this are no names at all; others than that are faint ones.
+FAINT_PROOF, FAINT_FUNCTION = -1.3, 0.0
+FAINT_RANK = -5.0
+PROOFS = (-1.5, -0.7, 0.0, 0.5, 0.9, 1.3, 1.7, 2.2)
+SCORES = (0.7, 0.8, 0.86, 0.92, 0.999)
 
 
 def bare(word: str) -> str:
@@ -111,7 +117,17 @@ class Names:
             likes = tuple(one for one in likes if one.exact)
         else:
             value = self._near(best, text, proof, capital)
-        return _made(first, first + 1, likes, value, best, everyday(text))
+        made = _made(first, first + 1, likes, value, best, everyday(text))
+        if made is None and best.exact and self._may_be(best, text, proof, capital):
+            keys = tuple(one.key for one in likes[:3])
+            made = Guess(first, first + 1, keys, False, best.score, True, FAINT_RANK, True)
+        return made and replace(made, traits=tuple(_traits(best, text, proof, capital)))
+
+    def _may_be(self, best: Likeness, text: str, proof: float, capital: int) -> bool:
+        """May an everyday word that hardly is a name be one?"""
+        if capital < 0 or best.kind not in ("first", "last", "nickname", "alias"):
+            return False
+        return proof >= (FAINT_FUNCTION if text in FUNCTION else FAINT_PROOF)
 
     def _likes(self, first: int, text: str) -> tuple[Likeness, ...]:
         whole = tight(self.words[first].folded)
@@ -261,6 +277,19 @@ class Names:
 
     def _tops(self, spot: int, text: str) -> list[float]:
         return [1.0 if like.exact else like.score for like in self._likes(spot, text)[:1]]
+
+
+def _traits(best: Likeness, text: str, proof: float, capital: int) -> Iterator[str]:
+    """What speaks for a name, for what is learned."""
+    kind = "function" if text in FUNCTION else "everyday" if everyday(text) else "odd"
+    kind = "english" if kind == "odd" and plain_english(text) else kind
+    like = "exact" if best.exact else str(sum(best.score > one for one in SCORES))
+    known = sum(proof > one for one in PROOFS)
+    yield f"name {kind} {like}"
+    yield f"name {kind} {like} capital {capital}"
+    yield f"name {kind} proof {known}"
+    yield f"name {kind} {best.kind}"
+    yield f"like {like} proof {known}"
 
 
 def _made(

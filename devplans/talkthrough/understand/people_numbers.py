@@ -1,11 +1,11 @@
 """Which numbers in a talk are players: their own, the other side's, or mere counts. Pure."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from devplans.talkthrough.understand.parts import RosterPlayer
 from devplans.talkthrough.understand.people_figures import MARKS, Around, Figure, figures
 from devplans.talkthrough.understand.people_grammar import breaks, evidence, is_verb, third_person
-from devplans.talkthrough.understand.people_parts import Mention, words_in
+from devplans.talkthrough.understand.people_parts import FAINT, Mention, words_in
 from devplans.talkthrough.understand.people_sides import own_colours, their_number
 from devplans.talkthrough.understand.people_traps import (
     BEFORE_COUNT,
@@ -18,6 +18,9 @@ from devplans.talkthrough.understand.people_words import FUNCTION
 from devplans.talkthrough.understand.words import Word
 
 NOT_A_PLAYER = -3.0
+# With so much less evidence than is needed, a number is faint.
+UNLIKELY = 2.0
+PROOFS = (-1.0, -0.3, 0.3, 0.8, 1.2, 1.6, 2.0, 2.5, 3.0)
 _YOU = words_in("you your you're you've you'll you'd youre youve yours")
 _OURS = words_in("our my")
 _NOTING = words_in(
@@ -158,9 +161,20 @@ class Numbers:
             stranger = around.marked and proof >= 1.7
             return Mention(first, one.last, (), False, "unknown") if stranger else None
         need = self._need(one, by_number)
-        if proof < need - 0.4:
+        if proof < need - UNLIKELY:
             return None
-        return Mention(first, one.last, (key,), proof >= need, "number")
+        kind = "number" if proof >= need - 0.4 else FAINT
+        traits = tuple(self._traits(one, around, proof, by_number))
+        return Mention(first, one.last, (key,), proof >= need, kind, traits)
+
+    def _traits(self, one: Figure, around: Around, proof: float, by_number: bool) -> Iterator[str]:
+        """What speaks for a player, for what is learned."""
+        known = sum(proof > step for step in PROOFS)
+        size = sum(one.size > step for step in (1, 3, 5, 10, 20))
+        yield f"number proof {known} {by_number}"
+        yield f"number size {size} proof {known}"
+        yield f"number {one.how} {around.marked} {min(known, 6)}"
+        yield f"number size {size} by number {by_number}"
 
     def _need(self, one: Figure, by_number: bool) -> float:
         if one.how == "pair":

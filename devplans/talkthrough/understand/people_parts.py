@@ -1,10 +1,13 @@
 """What finding people hands on. Pure."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 def words_in(text: str) -> frozenset[str]:
     return frozenset(text.split())
+
+
+FAINT = "faint"
 
 
 @dataclass(frozen=True)
@@ -12,7 +15,8 @@ class Mention:
     """Words [first, last) that name somebody.
 
     keys: players, best first; empty where nobody on the roster is meant. kind: "name", "number",
-    "unknown" (a name that nobody on the roster has) or "opponent".
+    "unknown" (a name that nobody on the roster has), "opponent", or "faint": words that may be a
+    player's name or number, but hardly are. traits: what speaks for it, for what is learned.
     """
 
     first: int
@@ -20,6 +24,7 @@ class Mention:
     keys: tuple[str, ...]
     sure: bool
     kind: str
+    traits: tuple[str, ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True)
@@ -36,3 +41,4 @@ class Guess:
     rank: float
     everyday: bool = False
     doubtful: bool = False
+    traits: tuple[str, ...] = ()

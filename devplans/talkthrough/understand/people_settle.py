@@ -41,7 +41,8 @@ def _neighbours(found: list[Mention]) -> list[Mention]:
             if both and (mixed or doubt or last.keys == one.keys):
                 kind = "name" if "name" in (last.kind, one.kind) else one.kind
                 sure = len(both) == 1 or (last.sure and one.sure)
-                out[-1] = Mention(last.first, one.last, both, sure, kind)
+                traits = (*last.traits, *one.traits, "twice")
+                out[-1] = Mention(last.first, one.last, both, sure, kind, traits)
                 continue
         out.append(one)
     return out

@@ -21,7 +21,7 @@ from devplans.talkthrough.understand.skills_text import (
     tokens,
 )
 
-CLUB_WEIGHT = 150.0
+CLUB_WEIGHT = 400.0
 # How much the phrases count beside the texts, how far the best must be ahead to be filled in, and
 # how far the first two ahead of the third; set on invented moments of speakers left out in turn.
 LEXICON = 0.15
@@ -87,6 +87,13 @@ class Lexicon:
             count = 2
         slugs = [slug for slug, _ in ranked]
         return tuple(slugs[:count]), tuple(slugs[count : count + MAYBE])
+
+    def weight(self, words: Sequence[str]) -> float:
+        """How much of the trade is in words, whatever the skill."""
+        best: dict[int, float] = {}
+        for hit in self._phrases.find(tokens(words, self._misheard)):
+            best[hit.start] = max(best.get(hit.start, 0.0), hit.weight)
+        return sum(best.values())
 
     def _lexical(self, hits: Sequence[Hit]) -> dict[str, float]:
         """What the phrases say for each skill; the same phrase again counts for less."""
