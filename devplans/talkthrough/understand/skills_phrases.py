@@ -107,12 +107,12 @@ class Phrases:
 
     def __init__(self, phrases: Iterable[Phrase]) -> None:
         self._by_stem: dict[str, list[Phrase]] = {}
-        self._by_beginning: list[tuple[str, Phrase]] = []
+        self._by_beginning: dict[str, list[tuple[str, Phrase]]] = {}
         for phrase in phrases:
             for word in phrase.parts[0].stems:
                 self._by_stem.setdefault(word, []).append(phrase)
             for start in phrase.parts[0].beginnings:
-                self._by_beginning.append((start, phrase))
+                self._by_beginning.setdefault(start[:1], []).append((start, phrase))
 
     def find(self, words: Sequence[Token]) -> list[Hit]:
         """Of each skill the best hits that do not overlap each other, in order."""
@@ -127,7 +127,8 @@ class Phrases:
 
     def _starting(self, word: str) -> list[Phrase]:
         plain = self._by_stem.get(word, [])
-        wild = [phrase for start, phrase in self._by_beginning if word.startswith(start)]
+        near = self._by_beginning.get(word[:1], ())
+        wild = [phrase for start, phrase in near if word.startswith(start)]
         return [*plain, *wild] if wild else plain
 
 
