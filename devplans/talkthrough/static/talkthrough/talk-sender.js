@@ -3,12 +3,10 @@
  * Each request names what it makes, so it may be sent twice. One tab at a time sends.
  */
 import { ask } from "../portal/http.js";
+import { meantFor, outcomeOf, Waits, whenBack } from "../portal/sending.js";
 
-const FIRST_WAIT_MS = 1000;
-const LONGEST_WAIT_MS = 30_000;
 const TURN_MS = 3000;
 const LOG_EVERY_MS = 6000;
-const NO_ANSWER = new Set([0, 403, 408, 429]);
 
 export class Sender {
   /**
@@ -17,11 +15,10 @@ export class Sender {
    */
   constructor(store, { addresses, changed, signal }) {
     Object.assign(this, { store, addresses, changed });
-    this.wait = FIRST_WAIT_MS;
+    this.waits = new Waits();
     this.logged = new Map();
     this.signal = signal;
-    addEventListener("online", () => this.again(), { signal });
-    document.addEventListener("visibilitychange", () => this.ring(), { signal });
+    whenBack(() => this.again(), signal);
     signal.addEventListener("abort", () => clearTimeout(this.timer));
     this.ring();
   }
@@ -30,7 +27,7 @@ export class Sender {
   again() {
     clearTimeout(this.timer);
     this.timer = null;
-    this.wait = FIRST_WAIT_MS;
+    this.waits.over();
     this.ring();
   }
 
@@ -75,12 +72,10 @@ export class Sender {
 
   failed(error) {
     if (this.signal.aborted) return 0;
-    if (error.isPage) this.changed("signed-out");
-    else if (isFinal(error)) this.changed("refused", error.message);
-    else this.changed("waiting", error.status >= 500 ? error.message : "");
-    const waitMs = this.wait;
-    this.wait = Math.min(LONGEST_WAIT_MS, waitMs * 2);
-    return waitMs;
+    const states = { "signed-out": "signed-out", refused: "refused", lost: "waiting" };
+    const state = states[outcomeOf(error)];
+    this.changed(state, state === "refused" || error.status >= 500 ? error.message : "");
+    return this.waits.next();
   }
 
   async sendAll() {
@@ -89,7 +84,7 @@ export class Sender {
       try {
         await this.sendTalk(talk);
       } catch (error) {
-        if (!isFinal(error)) throw error;
+        if (outcomeOf(error) !== "refused") throw error;
         this.refused = error;
       }
     }
@@ -98,7 +93,7 @@ export class Sender {
       this.refused = null;
       throw error;
     }
-    this.wait = FIRST_WAIT_MS;
+    this.waits.over();
     this.changed("saved");
     return 0;
   }
@@ -162,10 +157,7 @@ export class Sender {
   }
 
   ask(method, url, body = null) {
-    return ask(method, url, body, { signal: this.signal });
+    // A piece of sound may take its time on a slow line.
+    return ask(method, url, body, { ...meantFor(this.store.person), signal: this.signal });
   }
-}
-
-function isFinal(error) {
-  return Boolean(error.status) && !error.isPage && !NO_ANSWER.has(error.status) && error.status < 500;
 }
