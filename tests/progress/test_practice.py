@@ -140,6 +140,14 @@ def test_what_hurts_stands_on_top_for_coaches_and_without_words_for_directors(cl
     assert "1 player has said that something hurts" in office
 
 
+def test_an_empty_plan_is_not_printed(client, cast, four_films, practice, drills):
+    empty = page(client, cast.coach, "next", cast.squad, plan="")
+    full = page(client, cast.coach, "next", cast.squad)
+    button = re.compile(r"<button[^>]*data-print[^>]*>")
+    assert " hidden>" in button.search(empty)[0]
+    assert " hidden>" not in button.search(full)[0]
+
+
 def test_who_was_not_seen_lately_is_named(client, cast, skills):
     count(cast.squad, cast.coach, skills[:1], {cast.kid: {skills[0]: (3, 9)}}, days=2)
     count(cast.squad, cast.coach, skills[:1], {cast.mate: {skills[0]: (3, 9)}}, days=40)

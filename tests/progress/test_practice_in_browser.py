@@ -189,6 +189,40 @@ def test_the_practice_is_one_page_of_paper(page, club, live_server, paper):
     assert len(PAGE.findall(page.pdf(format=paper))) == 1
 
 
+def test_on_paper_nobody_is_named_who_hurts(page, club, live_server):
+    go(page, live_server, "next", club.squad)
+    shown, paper = page.locator(".hurts"), page.locator(".on-paper")
+    assert "ankle" in shown.inner_text()
+    assert not paper.is_visible()
+    page.emulate_media(media="print")
+    assert not shown.is_visible()
+    assert paper.is_visible()
+    assert "ankle" not in page.inner_text("main")
+
+
+def test_what_is_not_done_as_asked_is_said(page, club, live_server):
+    go(page, live_server, "next", club.squad, "?plan=chairs:10,wall:10")
+    field = item(page, "chairs").get_by_role("spinbutton", name="Minutes")
+    for typed, taken in (("99999", 180), ("-5", 1), ("", 1)):
+        field.fill(typed)
+        field.press("Tab")
+        told = f"One drill takes 1 to 180 minutes; it has {taken} now."
+        assert told in item(page, "chairs").inner_text()
+        assert shown(page) == [f"chairs:{taken}", "wall:10"]
+    page.get_by_label("Drill", exact=True).select_option("wall")
+    add = page.get_by_role("button", name="Add it")
+    add.click()
+    told = "Find, hit, hold is in the plan already, as number 2."
+    assert told in page.inner_text(".plan-note")
+    assert shown(page) == ["chairs:1", "wall:10"]
+    add.click()
+    assert shown(page) == ["chairs:1", "wall:10", "wall:10"]
+    assert page.locator(".plan-note").count() == 0
+    for _ in range(3):
+        page.get_by_role("button", name="Take out").first.click()
+    assert not page.get_by_role("button", name="Print").is_visible()
+
+
 def test_narrow_screens_show_one_player_at_a_time(page, club, live_server):
     page.set_viewport_size({"width": 320, "height": 700})
     go(page, live_server, "board", club.squad)

@@ -5,12 +5,13 @@
  * what it needs for that is kept in this tab, so that a reload, another target and a plan made afresh
  * can be undone too.
  */
+const LEAST_MINUTES = 1;
 const MOST_MINUTES = 180;
 const MOST_ITEMS = 30;
 const MOST_UNDONE = 50;
 
 function clamp(minutes) {
-  return Math.min(MOST_MINUTES, Math.max(1, Math.round(minutes) || 1));
+  return Math.min(MOST_MINUTES, Math.max(LEAST_MINUTES, Math.round(minutes)));
 }
 
 function written(plan) {
@@ -24,6 +25,8 @@ customElements.define("practice-plan", class extends HTMLElement {
     this.facts = JSON.parse(this.querySelector("#practice-facts").textContent);
     this.list = this.querySelector("[data-items]");
     this.before = this.remembered();
+    this.note = document.createElement("p");
+    this.note.className = "small plan-note";
     this.addEventListener("click", (event) => this.press(event), { signal });
     this.addEventListener("change", (event) => this.type(event), { signal });
     this.querySelector("[data-afresh]").addEventListener("click", () => this.remember(true), { signal });
@@ -48,8 +51,8 @@ customElements.define("practice-plan", class extends HTMLElement {
     if (!button) return;
     const row = button.closest(".plan-item");
     const { dataset } = button;
-    if ("less" in dataset) this.last(row, -1);
-    else if ("more" in dataset) this.last(row, 1);
+    if ("less" in dataset) this.last(row, Number(row.dataset.minutes) - 1);
+    else if ("more" in dataset) this.last(row, Number(row.dataset.minutes) + 1);
     else if ("up" in dataset) this.move(row, row.previousElementSibling, button);
     else if ("down" in dataset) this.move(row, row.nextElementSibling, button);
     else if ("out" in dataset) this.takeOut(row);
@@ -60,16 +63,20 @@ customElements.define("practice-plan", class extends HTMLElement {
 
   type(event) {
     if (!("typed" in event.target.dataset)) return;
-    const row = event.target.closest(".plan-item");
-    this.keep();
-    this.set(row, event.target.valueAsNumber);
-    this.changed();
+    this.last(event.target.closest(".plan-item"), event.target.valueAsNumber);
   }
 
-  last(row, more) {
-    this.keep();
-    this.set(row, Number(row.dataset.minutes) + more);
-    this.changed();
+  /** Minutes that a drill cannot have become the nearest it can, and that is said. */
+  last(row, asked) {
+    const before = Number(row.dataset.minutes);
+    const minutes = Number.isNaN(asked) ? before : clamp(asked);
+    if (minutes !== before) this.keep();
+    this.set(row, minutes);
+    if (minutes !== before) this.changed();
+    if (minutes !== asked) {
+      const values = { least: LEAST_MINUTES, most: MOST_MINUTES, minutes };
+      this.tell(this.words("range", values), row.querySelector(".plan-body > div"));
+    }
   }
 
   set(row, minutes) {
@@ -96,7 +103,15 @@ customElements.define("practice-plan", class extends HTMLElement {
   }
 
   add(key) {
-    if (!this.facts.drills[key] || this.items().length >= MOST_ITEMS) return;
+    if (!this.facts.drills[key]) return;
+    const rows = this.items();
+    if (rows.length >= MOST_ITEMS) return this.tell(this.words("full", { most: MOST_ITEMS }));
+    const place = rows.findIndex((row) => row.dataset.key === key) + 1;
+    if (place && this.twice !== key) {
+      this.tell(this.words("twice", { name: this.facts.drills[key].name, place }));
+      this.twice = key;
+      return;
+    }
     this.keep();
     const row = this.row(key, this.facts.drills[key].minutes);
     this.list.append(row);
@@ -114,6 +129,15 @@ customElements.define("practice-plan", class extends HTMLElement {
     row.querySelector(".plan-tools").setAttribute("aria-label", drill.name);
     this.set(row, minutes);
     return row;
+  }
+
+  /** Why something was not done as asked, at its place: in the row, or under the buttons. */
+  tell(words, place = this.querySelector(".plan-add")) {
+    this.twice = null;
+    this.note.textContent = words;
+    if (place.matches(".plan-add")) place.after(this.note);
+    else place.append(this.note);
+    this.querySelector("[data-said]").textContent = words;
   }
 
   keep() {
@@ -155,6 +179,8 @@ customElements.define("practice-plan", class extends HTMLElement {
   }
 
   changed(said = "") {
+    this.twice = null;
+    this.note.remove();
     const address = new URL(location.href);
     address.searchParams.set("plan", written(this.plan()));
     if (this.facts.event) address.searchParams.set("practice", this.facts.event);
@@ -189,6 +215,9 @@ customElements.define("practice-plan", class extends HTMLElement {
     this.querySelector("[data-summed]").textContent = told;
     this.querySelector("[data-empty]").hidden = rows.length > 0;
     this.querySelector("[data-undo]").disabled = !this.before.length;
+    // Paper is of no use without a plan; then adding is what comes first.
+    this.querySelector("[data-print]").hidden = !rows.length;
+    this.querySelector("[data-add]").classList.toggle("primary", !rows.length);
   }
 
   clock(passed) {
