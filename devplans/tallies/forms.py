@@ -7,6 +7,7 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from devplans.catalogue.choices import by_family
 from devplans.catalogue.models import Skill
 from devplans.core.edges import NarrowedForm
 from devplans.core.errors import DomainError
@@ -18,6 +19,7 @@ from devplans.tallies.services import MORE, Chance
 
 MOST_AT_ONCE = 500
 FEWEST = 5
+SKILLS = ("skill", "second", "third")
 
 
 class NumberedPlayers(forms.ModelMultipleChoiceField):
@@ -87,9 +89,11 @@ class StartForm(NarrowedForm):
         self, *args: Any, film: Film, entries: Sequence[Entry], possessions: int, **kwargs: Any
     ) -> None:
         super().__init__(*args, **kwargs)
-        for name in ("skill", "second", "third"):
+        skills = list(Skill.objects.in_use().for_club(film.squad.season.club))
+        for name in SKILLS:
             field = self.fields[name]
             field.queryset = field.queryset.for_club(film.squad.season.club)
+            field.choices = by_family(skills, field.empty_label)
         chosen = self.fields["players"]
         chosen.numbers = {entry.player.pk: entry.number for entry in entries}
         there = chosen.queryset.filter(pk__in=chosen.numbers)
@@ -103,13 +107,23 @@ class StartForm(NarrowedForm):
         drawn.initial = max(FEWEST, min(MORE, possessions))
         drawn.widget.attrs["max"] = max(FEWEST, possessions)
 
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or self.cleaned_data
+        taken: list[Skill] = []
+        for name in SKILLS:
+            skill = found.get(name)
+            if skill in taken:
+                self.add_error(name, _("This skill is chosen above already: choose another one."))
+            elif skill:
+                taken.append(skill)
+        return found
+
     @property
     def chosen(self) -> dict[str, Any]:
         """As `services.start_tally` takes it."""
         found = self.cleaned_data
-        skills = [found[name] for name in ("skill", "second", "third") if found.get(name)]
         return {
-            "skills": list(dict.fromkeys(skills)),
+            "skills": [found[name] for name in SKILLS if found.get(name)],
             "players": list(found["players"]),
             "scope": found["scope"],
             "drawn": found.get("drawn") or MORE,

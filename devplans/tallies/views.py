@@ -69,15 +69,21 @@ def tally_start(request: HttpRequest, film_id: UUID) -> HttpResponse:
         request.POST or None,
         user=request.user, film=film, entries=roster(film), possessions=possessions,
     )  # fmt: skip
+    page: dict[str, Any] = {"film": film, "form": form}
     if request.method == "POST" and form.is_valid():
         try:
             tally = services.start_tally(actor=request.user, film=film, **form.chosen)
         except DomainError as error:
             form.add_error(error.field, str(error))
+            if error.code == "tally.twice":
+                chosen = form.chosen
+                page["before"] = services.counted_before(
+                    request.user, film, chosen["skills"], chosen["players"], chosen["scope"]
+                )
         else:
             return redirect("tallies:tally", tally.pk)
     status = 422 if request.method == "POST" else 200
-    return render(request, "tallies/tally_start.html", {"film": film, "form": form}, status=status)
+    return render(request, "tallies/tally_start.html", page, status=status)
 
 
 @require_GET

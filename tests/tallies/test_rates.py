@@ -186,6 +186,32 @@ def test_the_start_page_says_what_a_sample_needs(client, people, counts):
     assert answer.status_code == 302
 
 
+def test_the_start_page_groups_the_skills_and_takes_each_once(client, people):
+    client.force_login(people.coach)
+    url = reverse("tallies:start", args=[people.film.pk])
+    family = people.skill.family.capitalize()
+    assert f'<optgroup label="{family}">' in client.get(url).content.decode()
+    sent = {"skill": people.skill.pk, "second": people.skill.pk, "scope": "whole"}
+    answer = client.post(url, sent)
+    assert answer.status_code == 422
+    assert "This skill is chosen above already" in answer.content.decode()
+
+
+def test_a_count_that_is_there_is_led_to(client, people, counts):
+    client.force_login(people.coach)
+    url = reverse("tallies:start", args=[people.film.pk])
+    there = counts.start()
+    sent = {"skill": people.skill.pk, "scope": "whole"}
+    page = client.post(url, sent).content.decode()
+    assert reverse("tallies:tally", args=[there.pk]) in page
+    assert "Go on with that count" in page
+    counts.close(there)
+    page = client.post(url, sent).content.decode()
+    assert reverse("tallies:tally", args=[there.pk]) in page
+    assert "closed the count" in page
+    assert "Go on" not in page
+
+
 @pytest.mark.parametrize(
     "body", ["", "[]", '{"marks": 3}', '{"marks": [{"id": "x"}]}', '{"marks": [], "seen": [-1]}']
 )

@@ -1,6 +1,12 @@
 from devplans.tallies.services.counting import Chance, Kept, keep_marks
 from devplans.tallies.services.life import close_tally, delete_tally, reopen_tally
-from devplans.tallies.services.starting import MORE, MOST_SKILLS, draw_more, start_tally
+from devplans.tallies.services.starting import (
+    MORE,
+    MOST_SKILLS,
+    counted_before,
+    draw_more,
+    start_tally,
+)
 
 __all__ = [
     "MORE",
@@ -8,6 +14,7 @@ __all__ = [
     "Chance",
     "Kept",
     "close_tally",
+    "counted_before",
     "delete_tally",
     "draw_more",
     "keep_marks",

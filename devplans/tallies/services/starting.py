@@ -6,6 +6,7 @@ from random import Random
 from typing import Any
 
 from django.db import transaction
+from django.db.models import F
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -78,12 +79,30 @@ def _check_new(
     actor: Any, film: Film, skills: Sequence[Skill], chosen: Sequence[Player], scope: str
 ) -> None:
     """The same chances counted twice by one person would look like twice the evidence."""
+    before = counted_before(actor, film, skills, chosen, scope)
+    if before is None:
+        return
+    message = _("You have a count of that skill and player on this film already. Go on with it.")
+    if before.closed_at:
+        message = _("You have counted that skill and player on this film and closed the count.")
+    raise DomainError("tally.twice", message)
+
+
+def counted_before(
+    actor: Any,
+    film: Film,
+    skills: Sequence[Skill],
+    players: Sequence[Player] = (),
+    scope: str = Tally.Scope.WHOLE,
+) -> Tally | None:
+    """The count of `actor` that such a new one would repeat, an open one first; else None.
+
+    players: none means everybody of the squad.
+    """
+    chosen = list(players) or [entry.player for entry in roster(film)]
     same = Tally.objects.filter(film=film, coach=actor, scope=scope, skills__in=skills)
-    if same.filter(players__in=chosen).exists():
-        raise DomainError(
-            "tally.twice",
-            _("You have a count of that skill and player on this film already. Go on with it."),
-        )
+    rows = same.filter(players__in=chosen)
+    return rows.order_by(F("closed_at").asc(nulls_first=True), "created_at").first()
 
 
 def _shuffle(tally: Tally, drawn: int, side: str) -> None:
