@@ -65,6 +65,14 @@ def test_an_empty_week_says_what_to_do(people, as_):
     assert "No drills this week" in text_of(as_(people.player).get(url("work", people.kid)))
 
 
+def test_an_empty_week_speaks_to_who_reads_it(people, as_):
+    own = text_of(as_(people.player).get(url("work", people.kid)))
+    theirs = text_of(as_(people.guardian).get(url("work", people.kid)))
+    assert "add a drill yourself" in own
+    assert "yourself" not in theirs
+    assert f"add a drill for {people.kid.first_name}" in theirs
+
+
 @pytest.mark.parametrize("named", ["slug", "pk"])
 def test_a_drill_from_another_page_goes_into_the_work(people, as_, named):
     client = as_(people.player)
