@@ -22,6 +22,7 @@ from devplans.workouts.content import (
     Content,
     Problems,
     SetContent,
+    ShotContent,
 )
 from devplans.workouts.models import Workout, WorkoutSet
 
@@ -125,6 +126,21 @@ class WorkoutPage:
     def is_valid(self) -> bool:
         return all([self.form.is_valid(), self.sets.is_valid()])
 
+    def is_empty(self) -> bool:
+        """Neither minutes nor a set nor a shot: said on the page, with what to do."""
+        is_empty = not (self.form.cleaned_data["minutes"] or self._filled or self._shots)
+        if is_empty:
+            words = _(
+                "This workout is still empty. Choose a drill and give what was made and tried, "
+                "or give the minutes; then save again."
+            )
+            self.form.add_error(None, words)
+        return is_empty
+
+    @property
+    def _shots(self) -> tuple[ShotContent, ...]:
+        return self.held.shots if self.held else ()
+
     @property
     def _filled(self) -> list[SetForm]:
         return [form for form in self.sets.forms if form.is_filled]
@@ -138,9 +154,10 @@ class WorkoutPage:
             form.content(uuid5(key, f"{revision}-{place}"))
             for place, form in enumerate(self._filled)
         )
-        shots = self.held.shots if self.held else ()
         kept = {one.id for one in sets}
-        shots = tuple(replace(shot, set=shot.set if shot.set in kept else None) for shot in shots)
+        shots = tuple(
+            replace(shot, set=shot.set if shot.set in kept else None) for shot in self._shots
+        )
         return Content(player_id, **facts, sets=sets, shots=shots)
 
     def tell(self, problems: Problems) -> None:

@@ -122,7 +122,7 @@ def type_in(request: HttpRequest, player_id: UUID) -> HttpResponse:
     player = _player(request, player_id)
     access.require(request.user, Action.LOG_WORKOUT, player)
     page = WorkoutPage(_posted(request), choices=drill_choices(_drills(player).values()))
-    if request.method == "POST" and page.is_valid():
+    if request.method == "POST" and page.is_valid() and not page.is_empty():
         key = _key(request)
         if kept := _put(request, page, player, key, 1):
             return redirect("workouts:workout", kept.pk)
@@ -135,7 +135,7 @@ def workout_edit(request: HttpRequest, workout_id: UUID) -> HttpResponse:
     access.require(request.user, Action.LOG_WORKOUT, held.player)
     drills = _drills(held.player) | {one.drill.slug: one.drill for one in held.sets.all()}
     page = WorkoutPage(_posted(request), choices=drill_choices(drills.values()), held=held)
-    if request.method == "POST" and page.is_valid():
+    if request.method == "POST" and page.is_valid() and not page.is_empty():
         revision = page.form.cleaned_data["revision"] + 1
         if _put(request, page, held.player, held.pk, revision):
             return redirect("workouts:workout", held.pk)

@@ -176,6 +176,36 @@ def test_a_finished_workout_is_typed_in(phone, player):
     assert rows == [(7, 10, None, "none"), (None, None, 12, "left")]
 
 
+def test_an_empty_form_is_no_workout(phone, player):
+    """It says what to do, and what was typed stays."""
+    sent = form({"side": "none"}, minutes="", note="With Tove", pain="left knee")
+    for minutes in ("", "0"):
+        answer = player.post(
+            f"/workouts/of/{phone.cast.kid.pk}/type-in/", {**sent, "minutes": minutes}
+        )
+        assert answer.status_code == 422
+        assert "This workout is still empty. Choose a drill" in text(answer)
+        assert f'value="{sent["key"]}"' in answer.content.decode()
+        for typed in ("With Tove", "left knee", "working hard"):
+            assert typed in text(answer)
+        assert "<details open" not in answer.content.decode()
+    assert Workout.objects.count() == 0
+    player.post(f"/workouts/of/{phone.cast.kid.pk}/type-in/", {**sent, "minutes": "20"})
+    assert (Workout.objects.get().minutes, Workout.objects.get().note) == (20, "With Tove")
+
+
+def test_a_workout_is_not_corrected_into_an_empty_one(phone, player):
+    held = one_set()
+    phone.put(sets=[held])
+    blank = {"id": held["id"], "drill": "", "made": "", "tried": "", "side": "none"}
+    answer = player.post(f"/workouts/{phone.key}/edit/", edited(phone, blank, minutes=""))
+    assert answer.status_code == 422
+    assert Workout.objects.get().sets.count() == 1
+    phone.put(revision=2, sets=[], shots=[one_shot(set=None)], minutes=None)
+    free = form(key=phone.key, revision="2", minutes="", note="Only shots")
+    assert player.post(f"/workouts/{phone.key}/edit/", free).status_code == 302
+
+
 def test_times_are_typed_on_the_clubs_clock(phone, player):
     phone.cast.club.zone = "America/New_York"
     phone.cast.club.save(update_fields=["zone"])
