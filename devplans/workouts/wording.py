@@ -6,7 +6,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from devplans.catalogue.models import Drill
-from devplans.workouts.content import MOST_MINUTES
+from devplans.workouts.content import MOST_COUNTED, MOST_MINUTES
 
 EFFORT = [
     (0, gettext_lazy("sat out")),
@@ -91,8 +91,24 @@ def for_script() -> dict[str, Any]:
         "hurts": _("Something hurts."),
         "wrong": {
             "number": _("Give whole numbers, and at least one try."),
+            "too-many": _("Too large. The largest number taken is %(most)s.")
+            % {"most": f"{MOST_COUNTED:,}"},
             "more-made": _("More made than tried."),
             "minutes": _("Give whole minutes, at most %(most)s.") % {"most": MOST_MINUTES},
+            "effort": _(
+                "Not answered: the load does not count this workout then. "
+                "Choose a number, or save once more to leave it open."
+            ),
+            "hurts": _("Answer this before you save: no or yes?"),
+            "hurts-of": _("Answer this before you save, no or yes: {names}."),
+        },
+        "sum": {
+            "set": _("{count} set"),
+            "sets": _("{count} sets"),
+            "of": _("{made} of {tried} made"),
+            "reps": _("{count} reps"),
+            "seconds": _("{count} s"),
+            "minutes": _("{count} min"),
         },
         "states": {
             "nothing": "",

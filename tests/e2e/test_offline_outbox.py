@@ -50,7 +50,8 @@ class Second:
         self.page = phone.context.new_page()
         self.page.on("pageerror", lambda error: phone.faults.append(str(error)))
 
-    tap, rows, says, finish = Phone.tap, Phone.rows, Phone.says, Phone.finish
+    tap, rows, says = Phone.tap, Phone.rows, Phone.says
+    hurts, finish = Phone.hurts, Phone.finish
 
     def log(self, phone, slug="spots"):
         self.page.goto(f"{phone.address}/workouts/of/{phone.cast.kid.pk}/log/?drill={slug}")

@@ -43,12 +43,15 @@ class Phone:
     def sides(self):
         return self.page.locator("[data-part=rows] li > :first-child").all_inner_texts()
 
+    def hurts(self, answer):
+        self.page.locator(f"[name=hurts][value={answer}]").locator("..").tap()
+
     def finish(self, **answers):
         self.tap("to-finish")
         self.page.get_by_label("Minutes").fill("35")
         self.page.locator("[name=effort][value='6']").locator("..").tap()
+        self.hurts("yes" if answers.get("pain") else "no")
         if answers.get("pain"):
-            self.page.locator("[name=hurts][value=yes]").locator("..").tap()
             self.page.get_by_label("Where, and since when?").fill(answers["pain"])
         self.page.get_by_role("button", name="Save the workout").tap()
 

@@ -336,11 +336,20 @@ def test_three_players_at_one_basket(opened):
     expect(turns).to_have_text(["7 of 10", "8 of 10", "9 of 10"])
     coach.tap("to-finish")
     page.get_by_label("Minutes").fill("40")
-    page.locator(".pick", has_text="Ines").locator("visible=true").tap()
+    page.get_by_role("button", name="Save all workouts").tap()
+    missing = page.locator("[data-part=hurts-wrong]")
+    expect(missing).to_have_text("Answer this before you save, no or yes: Runa, Ines, Tove.")
+    page.get_by_role("group", name="Ines").get_by_text("yes").tap()
+    expect(missing).to_have_text("Answer this before you save, no or yes: Runa, Tove.")
     page.get_by_label("Ines: where, and since when?").fill("left ankle")
     found += faults_of(coach, "finishing three")
+    assert page.evaluate(SMALL) == []
+    page.get_by_role("button", name="no for everybody else").tap()
+    expect(missing).to_be_hidden()
     page.get_by_role("button", name="Save all workouts").tap()
     page.get_by_role("link", name="Back to the squad").wait_for()
+    ines = page.locator(f"[data-did='{cast.kid.pk}']")
+    expect(ines).to_have_text("1 set, 8 of 10 made · 40 min")
     found += faults_of(coach, "done")
     assert found == []
     told = {one.player_id: one for one in Workout.objects.all()}

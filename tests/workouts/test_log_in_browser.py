@@ -178,11 +178,74 @@ def test_undo_and_typing_in(phone):
     phone.page.get_by_role("button", name="Put it down").tap()
     expect(phone.page.get_by_role("alert")).to_have_text("More made than tried.")
     phone.page.get_by_label("Tried").fill("12")
+    expect(phone.page.get_by_role("alert")).to_have_count(0)
     phone.page.get_by_role("button", name="Put it down").tap()
     assert phone.rows() == ["9 of 12", "–"]
     phone.says("Saved.")
     phone.tap("undo", 2)
     assert phone.rows() == ["–"]
+
+
+@pytest.mark.parametrize("counts", ["makes", "reps", "seconds"])
+def test_too_large_a_number_is_called_that_with_the_largest_one_taken(phone, counts):
+    make.make_drill(slug="one", **{**SPOTS, "counts": counts})
+    phone.log("one")
+    phone.tap("type")
+    fields = phone.page.locator("[data-part=typed] input:visible").all()
+    for field in fields:
+        field.fill("99999999")
+    phone.page.get_by_role("button", name="Put it down").tap()
+    said = "Too large. The largest number taken is 10,000."
+    expect(phone.page.get_by_role("alert")).to_have_text(said)
+    assert [field.input_value() for field in fields] == ["99999999"] * len(fields)
+    for field in fields:
+        field.fill("10000")
+    phone.page.get_by_role("button", name="Put it down").tap()
+    assert "10000" in phone.rows()[0]
+
+
+def test_whether_something_hurts_is_answered_before_a_workout_is_saved(phone):
+    """Without a connection as well. That effort is open is said once, and then taken."""
+    phone.log("spots")
+    phone.tap("made", 4)
+    phone.says("Saved.")
+    phone.context.set_offline(True)
+    phone.tap("to-finish")
+    save = phone.page.get_by_role("button", name="Save the workout")
+    effort = phone.page.get_by_text("the load does not count this workout then")
+    hurts = phone.page.get_by_text("Answer this before you save: no or yes?")
+    expect(effort).to_be_hidden()
+    save.tap()
+    expect(effort).to_be_visible()
+    expect(hurts).to_be_visible()
+    expect(phone.page.locator("[name=effort]").first).to_be_focused()
+    save.tap()
+    expect(phone.page.locator("[name=hurts]").first).to_be_focused()
+    phone.hurts("no")
+    expect(hurts).to_be_hidden()
+    phone.page.get_by_label("Minutes").fill("35")
+    save.tap()
+    expect(phone.page.get_by_role("heading", name="Done for today")).to_be_visible()
+    expect(phone.page.locator("[data-part=did]")).to_have_text("1 set, 4 of 4 made · 35 min")
+    assert Workout.objects.get().minutes is None
+    phone.context.set_offline(False)
+    phone.page.get_by_role("link", name="See the workout").wait_for()
+    kept = Workout.objects.get()
+    assert (kept.minutes, kept.effort, kept.pain) == (35, None, "")
+
+
+def test_with_effort_answered_only_the_pain_is_asked_for(phone):
+    phone.log("spots")
+    phone.tap("made")
+    phone.tap("to-finish")
+    phone.page.locator("[name=effort][value='0']").locator("..").tap()
+    save = phone.page.get_by_role("button", name="Save the workout")
+    save.tap()
+    expect(phone.page.get_by_role("alert")).to_have_text("Answer this before you save: no or yes?")
+    phone.hurts("no")
+    save.tap()
+    phone.page.get_by_role("link", name="See the workout").wait_for()
+    assert Workout.objects.get().effort == 0
 
 
 def test_minutes_that_cannot_be_are_told_before_they_are_sent(phone):
@@ -195,6 +258,9 @@ def test_minutes_that_cannot_be_are_told_before_they_are_sent(phone):
         expect(phone.page.get_by_label("Minutes")).to_be_focused()
         expect(phone.page.get_by_text("Give whole minutes, at most 1440.")).to_be_visible()
     phone.page.get_by_label("Minutes").fill("1440")
+    expect(phone.page.get_by_text("Give whole minutes, at most 1440.")).to_be_hidden()
+    phone.page.locator("[name=effort][value='6']").locator("..").tap()
+    phone.hurts("no")
     phone.page.get_by_role("button", name="Save the workout").tap()
     phone.page.get_by_role("link", name="See the workout").wait_for()
     assert Workout.objects.get().minutes == 1440
@@ -337,7 +403,8 @@ def test_each_state_of_the_log_can_be_read_by_everybody(phone):
     phone.page.locator("[data-drill=jumps]:visible").tap()
     found += faults_of(phone, "reps")
     phone.tap("to-finish")
-    phone.page.locator("[name=hurts][value=yes]").locator("..").tap()
+    phone.page.get_by_role("button", name="Save the workout").tap()
+    phone.hurts("yes")
     found += faults_of(phone, "finishing")
     phone.page.get_by_role("button", name="Save the workout").tap()
     phone.page.get_by_role("link", name="See the workout").wait_for()

@@ -237,11 +237,14 @@ function isCount(value) {
   return Number.isInteger(value) && value >= 0 && value <= MOST_COUNTED;
 }
 
+/** Why this is no number of tries, of reps or of seconds; nothing if it is one. */
 function wrongCount(value) {
+  if (value > MOST_COUNTED) return "too-many";
   return isCount(value) && value > 0 ? "" : "number";
 }
 
 function wrongShots(made, tried) {
+  if (made > MOST_COUNTED || tried > MOST_COUNTED) return "too-many";
   if (!isCount(made) || wrongCount(tried)) return "number";
   return made > tried ? "more-made" : "";
 }

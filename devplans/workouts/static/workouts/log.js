@@ -4,7 +4,7 @@ import { Finish } from "./finish.js";
 import { atBasket, Turns } from "./group.js";
 import { remember, remembered } from "./habits.js";
 import { filterDrills, numbersIn } from "./parts.js";
-import { clock, drawWholeSets, line, minutesAndSeconds, said } from "./sheet.js";
+import { clock, drawDone, drawWholeSets, line, minutesAndSeconds, said } from "./sheet.js";
 import { State } from "./state.js";
 import { Awake, Rest, Stopwatch } from "./timer.js";
 
@@ -31,7 +31,7 @@ customElements.define("workout-log", class extends HTMLElement {
     this.turns = new Turns(this.part("turn"), this.desks, {
       leaving: () => this.#stopWatch(), turned: () => this.#turned(), words, signal,
     });
-    this.finish = new Finish(this.part("finish"), words);
+    this.finish = new Finish(this.part("finish"), words, () => this.present.map((desk) => desk.player));
     this.state = new State(this, words.states, {
       // What is counted next is another workout, of the same drill if this one was not over.
       theirs: (desk) => this.#startOver([desk], desk.workout.finished ? null : desk.workout.drill),
@@ -156,6 +156,7 @@ customElements.define("workout-log", class extends HTMLElement {
     back: () => this.#show(this.book.drill ? "count" : "choose", true),
     "try-now": () => this.#send(),
     change: () => this.#changeAnswers(),
+    "nobody-else": () => this.finish.nobodyElse(),
     "throw-away": () => this.#throwAway(),
     another: () => this.#startOver(),
   };
@@ -236,7 +237,7 @@ customElements.define("workout-log", class extends HTMLElement {
     if (name === "done") this.awake.stop();
     else this.awake.start();
     this.part("go-on").hidden = this.desks.every((desk) => desk.book.isEmpty);
-    if (name === "done") this.part("hurts").hidden = !this.finished.some((desk) => desk.workout.pain);
+    if (name === "done") drawDone(this, this.finished, this.words.sum);
     if (move) this.part(name).querySelector("h1, h2").focus();
   }
 
@@ -342,7 +343,7 @@ customElements.define("workout-log", class extends HTMLElement {
 
   #askAtTheEnd() {
     this.#stopWatch();
-    this.finish.suggest(Math.max(...this.present.map((desk) => desk.book.minutesSoFar())));
+    this.finish.ask(Math.max(...this.present.map((desk) => desk.book.minutesSoFar())));
     this.desks.forEach((desk) => desk.book.endSet());
     this.rest.stop();
     this.part("resume").hidden = true;
@@ -350,14 +351,14 @@ customElements.define("workout-log", class extends HTMLElement {
   }
 
   #typed({ target }) {
-    if (target.name === "effort") this.part("effort-words").textContent = target.dataset.words;
     if (target.dataset.part === "filter") filterDrills(this.part("choose"), target.value);
+    if (this.part("typed").contains(target)) this.part("typed-wrong").textContent = "";
     if (this.part("finish").contains(target)) this.finish.changed(target);
   }
 
   #finish(event) {
     event.preventDefault();
-    if (!this.finish.check(this.part("minutes-wrong"))) return;
+    if (!this.finish.check()) return;
     this.present.forEach((desk) => desk.book.finish(this.finish.answers(desk.player.id)));
     this.#keep();
     this.#show("done", true);
@@ -366,10 +367,9 @@ customElements.define("workout-log", class extends HTMLElement {
 
   /** The server refused what was answered: the same questions again, with the answers in them. */
   #changeAnswers() {
-    this.finished.forEach((desk) => {
-      this.finish.fill(desk.workout, desk.player.id);
-      desk.book.reopen();
-    });
+    const { finished } = this;
+    finished.forEach((desk) => { this.finish.fill(desk.workout, desk.player.id); desk.book.reopen(); });
+    this.finish.ask();
     this.part("refused").hidden = true;
     this.#keep();
     this.#show("finish", true);

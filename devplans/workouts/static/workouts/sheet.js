@@ -1,4 +1,5 @@
 import { strokes } from "./strokes.js";
+import { sumAsText } from "./text.js";
 
 /** "7 of 10", "12 reps", "30 s"; nothing for a set in which nothing was counted. */
 export function said(one, words) {
@@ -49,6 +50,16 @@ function choice(count, text, each, words = null) {
   const name = words?.whole.makes.replace("{made}", count).replace("{tried}", each);
   if (name) button.setAttribute("aria-label", name);
   return button;
+}
+
+/** What the phone holds of the workouts that are over, a line for each; `words`: those of sums. */
+export function drawDone(log, finished, words) {
+  log.part("hurts").hidden = !finished.some(({ workout }) => workout.pain);
+  for (const { workout } of finished) {
+    const line = log.part("did") ?? log.querySelector(`[data-did="${CSS.escape(workout.player)}"]`);
+    const { minutes } = workout;
+    line.textContent = [sumAsText(workout, words), minutes && words.minutes.replace("{count}", minutes)].filter(Boolean).join(" · ");
+  }
 }
 
 export function clock(instant) {
