@@ -16,6 +16,7 @@ from devplans.people.models import (
     MailChoice,
     Membership,
     Player,
+    Squad,
     SquadPlayer,
     User,
 )
@@ -55,6 +56,11 @@ def addressees(club: Club) -> list[Addressee]:
     stopped = set(MailChoice.objects.filter(kind=MAIL_KIND).values_list("user_id", flat=True))
     found = [*_players(club), *_guardians(club), *_coaches(club), *_directors(club)]
     return [one for one in found if one.recipient.pk not in stopped and one.recipient.is_active]
+
+
+def squad_names(club: Club) -> dict[UUID, str]:
+    """What the squads are called: a coach of two gets a digest of each."""
+    return dict(Squad.objects.filter(season__club=club).values_list("pk", "name"))
 
 
 def is_addressee(digest: Digest) -> bool:

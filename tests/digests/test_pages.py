@@ -7,6 +7,7 @@ from devplans.digests import links, services
 from devplans.digests.models import Digest
 from devplans.people.models import MailChoice
 from devplans.stats import weeks
+from tests import factories as make
 
 
 @pytest.fixture
@@ -45,6 +46,16 @@ def test_preview_writes_nothing_but_the_audit_line(client, cast):
     assert client.get(reverse("digests:preview-letter"), {"to": to}).status_code == 200
     assert not Digest.objects.exists()
     assert not Message.objects.filter(kind="digest").exists()
+
+
+def test_a_coach_of_two_squads_stands_there_with_each(client, cast):
+    other = make.make_squad(season=cast.squad.season, name="Second squad")
+    make.make_member(cast.coach, "coach", club=cast.club, squad=other)
+    client.force_login(cast.director)
+    page = client.get(reverse("digests:preview")).content.decode()
+    for squad in (cast.squad, other):
+        told = f'{cast.coach}</a> <span class="faded">{squad.name}</span>'
+        assert page.count(told) == 1
 
 
 def test_one_click_stops_digests_without_signing_in(client, cast, digest):

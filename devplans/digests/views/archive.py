@@ -138,7 +138,12 @@ def preview(request: HttpRequest) -> HttpResponse:
     """Who will get a digest, and what it would say now."""
     club = _club_run_by(request)
     week = parse_week(request.GET.get("week", ""), club, timezone.now())
-    people = [{"to": one, "key": key_of(one)} for one in planning.addressees(club)]
+    squads = planning.squad_names(club)
+    people = [
+        {"to": one, "key": key_of(one), "squad": squads.get(one.subject, "")}
+        for one in planning.addressees(club)
+    ]
+    people.sort(key=lambda row: (str(row["to"].recipient).casefold(), row["squad"]))
     names = dict(Digest.Kind.choices)
     groups = [(names[kind], [row for row in people if row["to"].kind == kind]) for kind in names]
     context = {
