@@ -34,10 +34,16 @@ from devplans.feedback.roster import Entry
 from devplans.film.models import Film
 from devplans.people.models import Player
 
+# UTF-16 has null bytes too, but it is text, which only has to be saved in another way.
+UTF_16 = (b"\xff\xfe", b"\xfe\xff")
 NO_PLAYERS = "players-none"
 SENTENCES: dict[str, Promise] = {
     "large": gettext_lazy("The file is larger than 1 MB: cut it into several."),
     "many": gettext_lazy("The file holds more than 1,000 comments: cut it into several."),
+    "binary": gettext_lazy(
+        "This is not a text file. A text file with comments is expected: WebVTT, "
+        "Web Annotations (JSON-LD) or CSV."
+    ),
     "letters": gettext_lazy("Line %(found)s holds letters that are not UTF-8. Save it as UTF-8."),
     "signature": gettext_lazy(
         "This is no file that can be read here. A WebVTT file begins with the line WEBVTT; "
@@ -62,6 +68,8 @@ SENTENCES: dict[str, Promise] = {
 def read(content: bytes) -> Reading:
     """A file of comments in any of the formats that are exported. Never raises."""
     begun = content.removeprefix(b"\xef\xbb\xbf").lstrip()
+    if b"\0" in begun and not begun.startswith((b"WEBVTT", *UTF_16)):
+        return Reading(problems=[Problem(0, "binary")])
     if begun.startswith((b"{", b"[")):
         return annotation.read_bytes(content)
     if b"start" in begun.partition(b"\n")[0][:1_000] and not begun.startswith(b"WEBVTT"):

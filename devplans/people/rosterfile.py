@@ -58,12 +58,15 @@ class RosterFile:
 
 def decode(content: bytes) -> tuple[str, str]:
     """The text of a file, and what is wrong with it (empty: nothing)."""
-    if len(content) > MAX_BYTES:
-        return "", _("The file is too large for a roster.")
     if content.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
         return "", _("This is a spreadsheet file. Save the sheet as “CSV UTF-8” and send that.")
     if b"\x00" in content:
         return "", _("This is not a CSV file. Save the sheet as “CSV UTF-8” and send that.")
+    if len(content) > MAX_BYTES:
+        message = _(
+            "The file is too large for a roster. A CSV file of up to %(count)s rows is expected."
+        )
+        return "", message % {"count": MAX_ROWS}
     try:
         return content.decode("utf-8-sig"), ""
     except UnicodeDecodeError as error:

@@ -254,6 +254,8 @@ def test_rows_can_be_left_out(room, client):
         ({"text": "[]"}, "There are no comments"),
         ({"file": b""}, "begins with the line WEBVTT"),
         ({"file": b"\xff\xfeWEBVTT"}, "not UTF-8"),
+        ({"file": "WEBVTT".encode("utf-16")}, "not UTF-8"),
+        ({"file": b"\x00\x00\x00\x20ftypisom\xd7" * 100_000}, "This is not a text file."),
         (
             {"file": b"WEBVTT\n\n00:01.000 --> 00:02.000\n" + b"x" * MOST_BYTES * 10},
             "larger than 1 MB",

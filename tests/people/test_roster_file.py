@@ -55,6 +55,7 @@ def test_a_bad_row_is_named_with_its_line(line, said):
         (b'first_name,last_name\n"Ines,Okafor\nRuna,Lindqvist', "not closed"),
         (b"first_name,last_name\n" + b"Ines,Okafor\n" * (MAX_ROWS + 1), "Too many rows"),
         (b"first_name,last_name\n" + b"I" * 300_000, "too large"),
+        (b"\x00\x00\x00\x20ftypisom" + b"\xd7\x00" * 200_000, "not a CSV"),
     ],
 )
 def test_a_file_that_cannot_be_read_says_why(content, said):
