@@ -54,7 +54,7 @@ def test_a_coach_of_two_squads_stands_there_with_each(client, cast):
     client.force_login(cast.director)
     page = client.get(reverse("digests:preview")).content.decode()
     for squad in (cast.squad, other):
-        told = f'{cast.coach}</a> <span class="faded">{squad.name}</span>'
+        told = f'{cast.coach} <span class="faded">{squad.name}</span></a>'
         assert page.count(told) == 1
 
 

@@ -131,11 +131,11 @@ customElements.define("practice-plan", class extends HTMLElement {
     return row;
   }
 
-  /** Why something was not done as asked, at its place: in the row, or under the buttons. */
+  /** Why something was not done as asked, at its place: in the row, or above the buttons. */
   tell(words, place = this.querySelector(".plan-add")) {
     this.twice = null;
     this.note.textContent = words;
-    if (place.matches(".plan-add")) place.after(this.note);
+    if (place.matches(".plan-add")) place.before(this.note);
     else place.append(this.note);
     this.querySelector("[data-said]").textContent = words;
   }
