@@ -77,9 +77,8 @@ def tally_start(request: HttpRequest, film_id: UUID) -> HttpResponse:
             form.add_error(error.field, str(error))
             if error.code == "tally.twice":
                 chosen = form.chosen
-                page["before"] = services.counted_before(
-                    request.user, film, chosen["skills"], chosen["players"], chosen["scope"]
-                )
+                told = {name: chosen[name] for name in ("skills", "players", "scope")}
+                page["before"] = services.counted_before(actor=request.user, film=film, **told)
         else:
             return redirect("tallies:tally", tally.pk)
     status = 422 if request.method == "POST" else 200

@@ -10,11 +10,10 @@ from devplans.workouts.models import Workout, WorkoutSet
 from tests import cast as people
 from tests import factories as make
 from tests.served import wait_for
-from tests.workouts.handset import Phone, asked_of_outbox
+from tests.workouts.handset import SPOTS, Phone, asked_of_outbox
 
 pytestmark = [pytest.mark.e2e, pytest.mark.once]
 
-SPOTS = {"counts": "makes", "sides": "none", "default_sets": 5, "default_per_set": 10}
 ROWS = asked_of_outbox("getAll")
 API = "/api/v1/workouts/"
 

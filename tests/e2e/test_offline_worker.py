@@ -20,11 +20,10 @@ from tests import factories as make
 from tests.film import films
 from tests.served import wait_for
 from tests.services import SWITCHES
-from tests.workouts.handset import Phone, asked_of_outbox
+from tests.workouts.handset import SPOTS, Phone, asked_of_outbox
 
 pytestmark = [pytest.mark.e2e, pytest.mark.once]
 
-SPOTS = {"counts": "makes", "sides": "none", "default_sets": 5, "default_per_set": 10}
 A_WHILE_MS = 20_000
 LAPTOP = {"viewport": {"width": 1280, "height": 800}}
 MB = 1024 * 1024

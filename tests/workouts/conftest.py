@@ -1,6 +1,9 @@
 import pytest
 from django.db import connection, connections
 
+from tests import cast as people
+from tests import factories as make
+from tests.workouts import handset
 from tests.workouts.phone import phone_of
 
 
@@ -28,3 +31,15 @@ def shared_database(transactional_db, tmp_path):
         connection.close()
         connections.settings["default"]["NAME"] = connection.settings_dict["NAME"] = name
         connection.connection = kept
+
+
+@pytest.fixture
+def spots_phone(transactional_db, live_server, browser):
+    """A phone that logs one drill of makes; at the end it may not have complained."""
+    cast = people.build()
+    make.make_drill(slug="spots", name="Five spots", how="Feet set.", **handset.SPOTS)
+    opened = handset.Phone(browser, live_server.url, cast)
+    yield opened
+    faults = list(opened.faults)
+    opened.context.close()
+    assert faults == []

@@ -5,6 +5,9 @@ from django.conf import settings
 from django.test import Client
 from playwright.sync_api import expect
 
+SPOTS = {"counts": "makes", "sides": "none", "default_sets": 5, "default_per_set": 10}
+SIDEWAYS = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
 
 class Phone:
     """One person's phone, the player's if nobody else is named."""

@@ -8,14 +8,13 @@ from playwright.sync_api import expect
 from devplans.workouts.models import Attendance, Workout
 from tests import cast as people
 from tests import factories as make
-from tests.workouts.handset import Phone, faults_of
+from tests.workouts.handset import SIDEWAYS, Phone, faults_of
 from tests.workouts.known import aged, last_week, noon
 from tests.workouts.known import elsewhere_url as elsewhere_path
 from tests.workouts.shooting import log_shots
 
 pytestmark = [pytest.mark.e2e, pytest.mark.once]
 
-SIDEWAYS = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 # Everything that is tapped, but not a word inside a sentence.
 SMALL = """() => [...document.querySelectorAll("main :is(button, label.pick, .button, summary)")]
   .filter((one) => one.checkVisibility())

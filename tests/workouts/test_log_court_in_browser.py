@@ -10,11 +10,10 @@ from devplans.workouts.models import Shot, Workout, WorkoutSet
 from tests import cast as people
 from tests import factories as make
 from tests.served import wait_for
-from tests.workouts.handset import Phone, faults_of
+from tests.workouts.handset import SIDEWAYS, SPOTS, Phone, faults_of
 
 pytestmark = [pytest.mark.e2e, pytest.mark.once]
 
-SPOTS = {"counts": "makes", "sides": "none", "default_sets": 5, "default_per_set": 10}
 FIVE = "five-spot-shooting"
 # Everything that can be pressed, but not a word inside a sentence.
 SMALL = """() => [...document.querySelectorAll(
@@ -25,7 +24,6 @@ SMALL = """() => [...document.querySelectorAll(
   .map(([box, words]) => `${box.width} x ${box.height} ${words}`)"""
 # What a thumb takes from one target to the next, in ms: our own guess, on the slow side.
 THUMB = 600
-SIDEWAYS = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 LOCKS = """(() => {
   window.locks = [];
   const request = async (kind) => {
@@ -128,7 +126,7 @@ def test_a_set_takes_at_most_two_taps(phone):
     phone.page.wait_for_timeout(2_000)
     thumb.tap("[data-do=timer]")
     taken["by the watch"] = thumb.a_set(1)
-    tell(taken)
+    print({name: f"{taps:g} taps, {seconds:.2f} s" for name, (taps, seconds) in taken.items()})
     assert {name: taps for name, (taps, _seconds) in taken.items()} == {
         FIVE: 1, "jumps": 1, "pounds": 1, "by the watch": 2,
     }  # fmt: skip
@@ -138,10 +136,6 @@ def test_a_set_takes_at_most_two_taps(phone):
         *[(None, None, 10, None)] * 5,
         *[(None, None, None, 10)] * 5,
     ]
-
-
-def tell(taken):
-    print({name: f"{taps:g} taps, {seconds:.2f} s" for name, (taps, seconds) in taken.items()})
 
 
 def test_a_set_at_a_spot_takes_two_taps_and_keeps_the_place(phone):
@@ -154,7 +148,7 @@ def test_a_set_at_a_spot_takes_two_taps_and_keeps_the_place(phone):
         thumb.tap("[data-part=spots] .pick", has_text=name)
         thumb.tap(f"[data-do=whole][data-count='{made}']")
     taps, seconds = thumb.a_set(5)
-    tell({"with its spot": (taps, seconds)})
+    print(f"with its spot: {taps:g} taps, {seconds:.2f} s")
     assert taps == 2
     says_place(phone, "Right corner · 8 of 10 here")
     wait_for(lambda: Shot.objects.count() == 50)

@@ -182,8 +182,15 @@ def _pushes(weights: _Weights, one: _Ready) -> list[Numbers]:
                 goes[first + 1 : first + size] -= share
                 runs[one.places[first] + size - 1] -= share
                 after[JOINTS[before, told.unnamed[first][size - 1]]] -= share
+    pushes = [starts, goes, nobody, runs, after]
+    _add_labels(pushes, told, one)
+    return pushes
+
+
+def _add_labels(pushes: list[Numbers], told: Scored, one: _Ready) -> None:
+    starts, goes, nobody, runs, after = pushes
     at, before = 0, NOBODY
-    while at < count:
+    while at < len(told.starts):
         if (labelled := one.spans.get(at)) is None:
             nobody[at] += 1.0
             at, before = at + 1, NOBODY
@@ -194,7 +201,6 @@ def _pushes(weights: _Weights, one: _Ready) -> list[Numbers]:
         runs[one.places[at] + last - at - 1] += 1.0
         after[JOINTS[before, told.unnamed[at][last - at - 1]]] += 1.0
         at, before = last, MOMENT
-    return [starts, goes, nobody, runs, after]
 
 
 def _shares(

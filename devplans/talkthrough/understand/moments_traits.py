@@ -100,11 +100,14 @@ def pieces(words: Sequence[Word], units: Sequence[Unit], rules: Sequence[Moment]
         found.traits.append(traits)
         recent = keys or recent
     for moment in rules:
-        told = {key: "asked" for one in moment.asked for key in one.keys[:1]}
-        sure = "carried" if moment.carried else "judged"
-        told |= {key: sure for one in moment.judged for key in one.keys[:1]}
-        found.told += [told] * len(moment.units)
+        found.told += [_told(moment)] * len(moment.units)
     return found
+
+
+def _told(moment: Moment) -> dict[str, str]:
+    told = {key: "asked" for one in moment.asked for key in one.keys[:1]}
+    sure = "carried" if moment.carried else "judged"
+    return told | {key: sure for one in moment.judged for key in one.keys[:1]}
 
 
 def _ruled(rules: Sequence[Moment]) -> Iterator[tuple[str, str]]:

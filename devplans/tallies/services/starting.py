@@ -79,7 +79,7 @@ def _check_new(
     actor: Any, film: Film, skills: Sequence[Skill], chosen: Sequence[Player], scope: str
 ) -> None:
     """The same chances counted twice by one person would look like twice the evidence."""
-    before = counted_before(actor, film, skills, chosen, scope)
+    before = counted_before(actor=actor, film=film, skills=skills, players=chosen, scope=scope)
     if before is None:
         return
     message = _("You have a count of that skill and player on this film already. Go on with it.")
@@ -89,6 +89,7 @@ def _check_new(
 
 
 def counted_before(
+    *,
     actor: Any,
     film: Film,
     skills: Sequence[Skill],
