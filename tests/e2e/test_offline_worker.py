@@ -143,7 +143,7 @@ def test_a_coach_counts_a_group_without_a_connection(open_phone, cast):
         phone.tap(button, times)
     # No one else of the squad stands in the way.
     expect(phone.page.locator(".turn .pick")).to_have_count(2)
-    assert phone.page.locator("[data-hurts]").count() == 2
+    assert phone.page.locator("[data-hurts][value=yes]").count() == 2
     # Its own address opens again, with what was counted.
     phone.page.reload()
     counted = {

@@ -287,14 +287,14 @@ def test_the_screen_stays_on_while_there_is_something_to_count(phone):
     phone.context.add_init_script(LOCKS)
     phone.log("jumps")
     held = "window.locks.map((lock) => lock.released)"
-    assert phone.page.evaluate(held) == [False]
+    wait_for(lambda: phone.page.evaluate(held) == [False])
     phone.page.evaluate("window.locks[0].released = true")
     phone.page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
-    assert phone.page.evaluate(held) == [True, False]
+    wait_for(lambda: phone.page.evaluate(held) == [True, False])
     phone.tap("whole")
     phone.finish()
     phone.page.get_by_role("link", name="See the workout").wait_for()
-    assert phone.page.evaluate(held) == [True, True]
+    wait_for(lambda: phone.page.evaluate(held) == [True, True])
 
 
 def test_three_players_at_one_basket(opened):
