@@ -11,7 +11,7 @@ from portal.demo.people import Cast
 FILE_NAME = "second quarter.txt"
 # A nickname that the squad's coaches have taught the portal, by number.
 NICKNAMES = {"12": "nessie"}
-ACCEPTED = 3
+ACCEPTED = 2
 # Said while the film ran. What was written down wrongly is wrong here, too: Maria, Agnes, Laurie.
 SAID = """\
 [0:01] Right, second quarter, let us have a look.
