@@ -182,7 +182,7 @@ def test_a_ten_minute_talk_by_keyboard_into_sent_comments(coach, club, capsys):
 
 SHORT = """0:02 Isaura, that is a good closeout, short steps and a high hand.
 0:12 Brunhild, you are late on the help. Next time start when the ball is in the air.
-0:22 The referee has no idea there.
+0:22 The referee has no idea there, that was never a foul.
 0:32 Lucan, lovely pass on time.
 0:42 Carys, great box out, you hit her first."""
 

@@ -47,22 +47,7 @@ def test_there_are_examples_of_each_kind():
 
 @pytest.mark.soak
 def test_the_weights_are_what_the_examples_teach(tmp_path, monkeypatch):
-    kept = {}
-    for name in ("WEIGHTS", "RUN_WEIGHTS"):
-        path = getattr(verdict_training, name)
-        kept[path.name] = weights_in(path)
-        monkeypatch.setattr(verdict_training, name, tmp_path / path.name)
+    kept = verdict_training.WEIGHTS.read_text(encoding="utf-8")
+    monkeypatch.setattr(verdict_training, "WEIGHTS", tmp_path / "weights.csv")
     verdict_training.main()
-    for name, before in kept.items():
-        after = weights_in(tmp_path / name)
-        assert len(before) > 1_000
-        # Another machine adds up in another order: weights may differ by a little.
-        for trait in before.keys() | after.keys():
-            nothing = [0.0] * len(verdict.VERDICTS)
-            pairs = zip(before.get(trait, nothing), after.get(trait, nothing), strict=True)
-            assert all(abs(one - other) <= 0.15 for one, other in pairs), (name, trait)
-
-
-def weights_in(path):
-    rows = written.rows(path)
-    return {row["trait"]: [float(row[one]) for one in verdict.VERDICTS] for row in rows}
+    assert (tmp_path / "weights.csv").read_text(encoding="utf-8") == kept

@@ -46,7 +46,7 @@ class Learned:
         sums: dict[str, Counter[str]] = {}
         for slug, found in counted:
             of_slug = sums.setdefault(slug, Counter())
-            for name, weight in self.weighted(found).items():
+            for name, weight in self._weighted(found).items():
                 of_slug[name] += weight  # type: ignore[assignment]
         self.slugs = sorted(sums)
         floor = SMOOTH * len(self._idf)
@@ -57,7 +57,7 @@ class Learned:
                 gain = math.log((weight + SMOOTH) / SMOOTH)
                 self._rows.setdefault(name, []).append((place, gain))
 
-    def weighted(self, found: Counter[str]) -> dict[str, float]:
+    def _weighted(self, found: Counter[str]) -> dict[str, float]:
         """tf-idf weights of length one; words that no text had are left out."""
         weights = {
             name: (1 + math.log(count)) * self._idf[name]
@@ -73,7 +73,7 @@ class Learned:
 
     def scores(self, stems: Sequence[str]) -> dict[str, float]:
         """Log-likelihood of each skill, above the mean of all; all 0 where no word is known."""
-        weights = self.weighted(self._features(stems))
+        weights = self._weighted(self._features(stems))
         if not weights:
             return dict.fromkeys(self.slugs, 0.0)
         whole = sum(weights.values())
