@@ -108,7 +108,7 @@ def comments_land(page, cast, begin, path, kind, count: int) -> None:
         # The coach stops where he likes and steps a frame or two.
         for _ in range(number % 3):
             page.keyboard.press("." if number % 2 else ",")
-            page.evaluate("() => document.querySelector('film-player').stepping")
+            page.evaluate("() => document.querySelector('film-player').steps.last")
             page.wait_for_function(STANDS)
         words = f"moment {number}"
         seen[words] = frame_here(page)
