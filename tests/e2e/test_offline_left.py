@@ -101,6 +101,14 @@ def test_two_pages_that_are_left_at_once_each_leave_their_taps(phone):
     assert Workout.objects.count() == 1
 
 
+def busy_disk(phone):
+    """A page beside those of the log, which only keeps the disk busy."""
+    page = phone.context.new_page()
+    page.goto(f"{phone.address}/offline/")
+    page.evaluate(BUSY)
+    return page
+
+
 def test_a_page_that_is_open_counts_on_from_what_another_left(phone):
     log(phone, phone.page)
     phone.tap("made")
@@ -121,10 +129,7 @@ def test_what_was_left_lies_there_until_it_is_written(phone):
     """The next page is left, too, before the disk has taken anything."""
     log(phone, phone.page)
     phone.tap("made")
-    # Neither page of the portal: it only keeps the disk busy.
-    busy = phone.context.new_page()
-    busy.goto(f"{phone.address}/offline/")
-    busy.evaluate(BUSY)
+    busy = busy_disk(phone)
     phone.page.evaluate(TAP, ["made", 2])
     for _ in range(3):
         phone.page.reload(wait_until="commit")
@@ -140,9 +145,7 @@ def test_a_page_that_is_only_put_aside_counts_nothing_twice(phone):
     """It writes its taps itself, whether or not another page has written what it left."""
     log(phone, phone.page)
     phone.tap("made")
-    busy = phone.context.new_page()
-    busy.goto(f"{phone.address}/offline/")
-    busy.evaluate(BUSY)
+    busy = busy_disk(phone)
     phone.page.evaluate(TAP, ["made", 2])
     phone.page.evaluate(HIDE, True)
     left = json.loads(phone.page.evaluate(f"localStorage[{NOTES}[0]]"))
